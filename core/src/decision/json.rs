@@ -1,0 +1,317 @@
+//! The answer as JSON, by the schema `fairspell.decision/1`.
+
+use chrono::{DateTime, SecondsFormat};
+use serde::Serialize;
+
+use super::{Decision, Explained, Hindrance, Reason, Spell, Units, Verdict};
+use crate::operation::Rule;
+use crate::read::Issued;
+
+#[derive(Serialize)]
+struct Root<'a> {
+    schema: &'static str,
+    operation: &'a str,
+    title: &'a str,
+    site: Option<&'a str>,
+    zone: &'static str,
+    at: String,
+    until: String,
+    issued: Option<String>,
+    verdict: &'static str,
+    reasons: Vec<JsonReason<'a>>,
+    hours_needed: u32,
+    spell: Option<JsonSpell>,
+    spells: Vec<JsonSpell>,
+    hours: Vec<JsonHour<'a>>,
+    unchecked: Vec<&'a str>,
+    wait: Option<()>,
+    cautions: Vec<JsonCaution>,
+    notices: Vec<String>,
+    limits: Vec<JsonLimit<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    explain: Option<JsonExplained<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonReason<'a> {
+    kind: &'static str,
+    text: String,
+    rule: Option<&'a str>,
+    time: Option<String>,
+    hours: Option<usize>,
+    alone: Option<usize>,
+    value: Option<f64>,
+    limit: Option<f64>,
+    margin: Option<f64>,
+    unit: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct JsonSpell {
+    start: String,
+    end: String,
+    hours: i64,
+    best_start: String,
+    confidence: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct JsonHour<'a> {
+    time: String,
+    state: &'static str,
+    hindrances: Vec<JsonHindrance<'a>>,
+    cautions: Vec<JsonHourCaution<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonHindrance<'a> {
+    rule: &'a str,
+    value: Option<f64>,
+    limit: Option<f64>,
+    margin: Option<f64>,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct JsonHourCaution<'a> {
+    rule: &'a str,
+    state: &'static str,
+    value: Option<f64>,
+    limit: Option<f64>,
+    margin: Option<f64>,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct JsonCaution {
+    code: &'static str,
+    text: &'static str,
+}
+
+#[derive(Serialize)]
+struct JsonLimit<'a> {
+    rule: &'a str,
+    measure: &'static str,
+    over: String,
+    take: &'static str,
+    at_least: Option<f64>,
+    at_most: Option<f64>,
+    unit: &'static str,
+    severity: &'static str,
+    optional: bool,
+    source: &'a str,
+}
+
+#[derive(Serialize)]
+struct JsonExplained<'a> {
+    time: String,
+    rules: Vec<JsonExplainedRule<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonExplainedRule<'a> {
+    rule: &'a str,
+    outcome: &'static str,
+    low: Option<f64>,
+    high: Option<f64>,
+    margin: Option<f64>,
+    unit: &'static str,
+    decided_by: String,
+    inputs: Vec<JsonInput>,
+    formula: Option<&'static str>,
+    formula_source: Option<&'static str>,
+    limit_source: &'a str,
+}
+
+#[derive(Serialize)]
+struct JsonInput {
+    name: &'static str,
+    low: Option<f64>,
+    high: Option<f64>,
+    unit: &'static str,
+}
+
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value + 0.0)
+}
+
+impl Decision {
+    /// The answer as one JSON object by the schema `fairspell.decision/1`, without line breaks.
+    ///
+    /// Numbers are in the unit that stands beside them, in full precision; a margin is below 0 by how much a rule
+    /// fails; what is not known is null. Times carry the offset of the place's clock.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        serde_json::to_string(&self.root()).unwrap_or_default()
+    }
+
+    fn root(&self) -> Root<'_> {
+        let issued = match self.issued {
+            Issued::At(time) => Some(self.iso(time)),
+            _ => None,
+        };
+        Root {
+            schema: "fairspell.decision/1",
+            operation: &self.operation.name,
+            title: &self.operation.title,
+            site: self.site.as_deref(),
+            zone: self.zone.name(),
+            at: self.iso(self.at),
+            until: self.iso(self.until),
+            issued,
+            verdict: self.verdict.name(),
+            reasons: self.reasons.iter().map(|reason| self.json_reason(reason)).collect(),
+            hours_needed: self.operation.hours_needed,
+            spell: self.spell.as_ref().filter(|_| self.verdict == Verdict::Go).map(|spell| self.json_spell(spell)),
+            spells: self.spells.iter().map(|spell| self.json_spell(spell)).collect(),
+            hours: self.json_hours(),
+            unchecked: self.unchecked.iter().map(|rule| self.rule_name(*rule)).collect(),
+            wait: None,
+            cautions: self.json_cautions(),
+            notices: self.note_texts(),
+            limits: self.operation.rules.iter().map(json_limit).collect(),
+            explain: self.explained.as_ref().map(|explained| self.json_explained(explained)),
+        }
+    }
+
+    fn iso(&self, unix_s: i64) -> String {
+        DateTime::from_timestamp(unix_s, 0).map_or_else(String::new, |time| {
+            time.with_timezone(&self.zone).to_rfc3339_opts(SecondsFormat::Secs, false)
+        })
+    }
+
+    fn rule_name(&self, rule: usize) -> &str {
+        self.rule(rule).map_or("", |rule| rule.name.as_str())
+    }
+
+    fn unit(&self, rule: usize) -> &'static str {
+        self.rule(rule).map_or("", |rule| rule.unit().symbol())
+    }
+
+    fn json_reason(&self, reason: &Reason) -> JsonReason<'_> {
+        let text = self.reason_text(reason, Units::AsWritten);
+        let plain = |kind, rule: Option<usize>, time: Option<i64>, hours| JsonReason {
+            kind,
+            text: text.clone(),
+            rule: rule.map(|rule| self.rule_name(rule)),
+            time: time.map(|time| self.iso(time)),
+            hours,
+            alone: None,
+            value: None,
+            limit: None,
+            margin: None,
+            unit: None,
+        };
+        let found = |plain, alone, hindrance: &Hindrance| JsonReason {
+            alone,
+            value: finite(hindrance.value),
+            limit: finite(hindrance.limit),
+            margin: finite(hindrance.margin),
+            unit: Some(self.unit(hindrance.rule)),
+            rule: Some(self.rule_name(hindrance.rule)),
+            ..plain
+        };
+        match reason {
+            Reason::Stale { issued } => plain("stale", None, *issued, None),
+            Reason::Hindered { hours, alone, time, hindrance } => {
+                found(plain("hindered", Some(hindrance.rule), Some(*time), Some(*hours)), Some(*alone), hindrance)
+            }
+            Reason::Unknown { rule, hours, time, .. } => plain("unknown", Some(*rule), Some(*time), Some(*hours)),
+            Reason::NoRow { hours, time } => plain("no-row", None, Some(*time), Some(*hours)),
+            Reason::TooShort { longest, .. } => plain("too-short", None, None, Some(*longest)),
+            Reason::Ends { time, hindrance } => {
+                let ends = plain("ends", None, Some(*time), None);
+                match hindrance {
+                    Some(hindrance) => found(ends, None, hindrance),
+                    None => ends,
+                }
+            }
+        }
+    }
+
+    fn json_spell(&self, spell: &Spell) -> JsonSpell {
+        JsonSpell {
+            start: self.iso(spell.start),
+            end: self.iso(spell.end),
+            hours: spell.hours(),
+            best_start: self.iso(spell.best_start),
+            confidence: None,
+        }
+    }
+
+    fn json_hours(&self) -> Vec<JsonHour<'_>> {
+        let hindrance = |found: &Hindrance| JsonHindrance {
+            rule: self.rule_name(found.rule),
+            value: finite(found.value),
+            limit: finite(found.limit),
+            margin: finite(found.margin),
+            unit: self.unit(found.rule),
+        };
+        let caution = |found: &Hindrance| JsonHourCaution {
+            rule: self.rule_name(found.rule),
+            state: if found.is_known { "raised" } else { "not-known" },
+            value: finite(found.value).filter(|_| found.is_known),
+            limit: finite(found.limit),
+            margin: finite(found.margin).filter(|_| found.is_known),
+            unit: self.unit(found.rule),
+        };
+        let hour = |hour: &super::Hour| JsonHour {
+            time: self.iso(hour.time),
+            state: hour.state.name(),
+            hindrances: self.hindrances(hour).iter().map(hindrance).collect(),
+            cautions: self.cautions(hour).iter().map(caution).collect(),
+        };
+        self.hours.iter().map(hour).collect()
+    }
+
+    fn json_cautions(&self) -> Vec<JsonCaution> {
+        let caution = |caution: &crate::operation::StandingCaution| JsonCaution { code: caution.code, text: caution.text };
+        self.standing_cautions().iter().map(caution).collect()
+    }
+
+    fn json_explained(&self, explained: &Explained) -> JsonExplained<'_> {
+        let rules = explained.rules.iter().map(|explained| {
+            let rule = self.rule(explained.rule);
+            let is_known = explained.finding.outcome != crate::spell::Outcome::Unknown;
+            JsonExplainedRule {
+                rule: self.rule_name(explained.rule),
+                outcome: explained.outcome(),
+                low: finite(explained.finding.low),
+                high: finite(explained.finding.high),
+                margin: rule.and_then(|rule| finite(explained.finding.margin(rule))).filter(|_| is_known),
+                unit: self.unit(explained.rule),
+                decided_by: self.iso(explained.decided_by),
+                inputs: explained
+                    .inputs
+                    .iter()
+                    .map(|input| JsonInput {
+                        name: input.name,
+                        low: input.value.and_then(|value| finite(value.0)),
+                        high: input.value.and_then(|value| finite(value.1)),
+                        unit: input.unit.symbol(),
+                    })
+                    .collect(),
+                formula: explained.formula.map(|formula| formula.expression),
+                formula_source: explained.formula.map(|formula| formula.citation),
+                limit_source: rule.map_or("", |rule| rule.source.as_str()),
+            }
+        });
+        JsonExplained { time: self.iso(explained.time), rules: rules.collect() }
+    }
+}
+
+fn json_limit(rule: &Rule) -> JsonLimit<'_> {
+    let own = |limit: crate::quantity::Quantity| limit.unit.convert(limit.value, rule.unit());
+    JsonLimit {
+        rule: &rule.name,
+        measure: rule.measure.name(),
+        over: rule.over.to_string(),
+        take: rule.take.name(),
+        at_least: rule.at_least.map(own),
+        at_most: rule.at_most.map(own),
+        unit: rule.unit().symbol(),
+        severity: rule.severity.name(),
+        optional: rule.optional,
+        source: &rule.source,
+    }
+}

@@ -1,0 +1,398 @@
+//! Errors: one type a concern, each with the place, what was expected and what was found.
+//!
+//! A message reads `file:line:column: expected …, found …`. Whatever comes out of a file is cut to
+//! [`Excerpt::MAX_BYTES`] and escaped, so that no hostile file writes to a terminal.
+
+use core::fmt;
+
+/// Where in which input something was found.
+///
+/// `file` is the name by which the caller called it (`-` for standard input). Lines and columns count from 1,
+/// columns in bytes. Line 0 stands for the input as a whole.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// The input's name, as the caller gave it.
+    pub file: String,
+    /// Line from 1; 0 for the whole input.
+    pub line: u64,
+    /// Column in bytes from 1; 0 for the whole line.
+    pub column: u64,
+}
+
+impl Place {
+    /// The input as a whole, without line or column.
+    ///
+    /// ```
+    /// assert_eq!(fairspell::error::Place::whole("week.csv").to_string(), "week.csv");
+    /// ```
+    #[must_use]
+    pub fn whole(file: &str) -> Self {
+        Self { file: file.to_owned(), line: 0, column: 0 }
+    }
+
+    /// A line and column of an input.
+    ///
+    /// ```
+    /// assert_eq!(fairspell::error::Place::at("week.csv", 3, 12).to_string(), "week.csv:3:12");
+    /// ```
+    #[must_use]
+    pub fn at(file: &str, line: u64, column: u64) -> Self {
+        Self { file: file.to_owned(), line, column }
+    }
+
+    /// The place of the byte at `offset` in `bytes`: its line, and its column in bytes, both from 1.
+    ///
+    /// ```
+    /// use fairspell::error::Place;
+    /// assert_eq!(Place::of_byte("a", b"one\ntwo", 5), Place::at("a", 2, 2));
+    /// ```
+    #[must_use]
+    pub fn of_byte(file: &str, bytes: &[u8], offset: usize) -> Self {
+        let before = bytes.get(..offset.min(bytes.len())).unwrap_or(bytes);
+        let line = before.iter().filter(|byte| **byte == b'\n').count() as u64 + 1;
+        let line_start = before.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+        Self { file: file.to_owned(), line, column: (before.len() - line_start) as u64 + 1 }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", escaped(&self.file))?;
+        if self.line > 0 {
+            write!(f, ":{}", self.line)?;
+            if self.column > 0 {
+                write!(f, ":{}", self.column)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A short, escaped piece of an input, safe to print.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Excerpt(String);
+
+impl Excerpt {
+    /// Longest piece kept, before escaping. Ours: it names a value, it does not repeat a file.
+    pub const MAX_BYTES: usize = 40;
+
+    /// Cuts and escapes `bytes`; what is not UTF-8 becomes the replacement character.
+    ///
+    /// ```
+    /// use fairspell::error::Excerpt;
+    /// assert_eq!(Excerpt::of(b"3O.2").to_string(), "\"3O.2\"");
+    /// assert_eq!(Excerpt::of(b"\x1b[31m").to_string(), "\"\\u{1b}[31m\"");
+    /// ```
+    #[must_use]
+    pub fn of(bytes: &[u8]) -> Self {
+        let cut = bytes.get(..bytes.len().min(Self::MAX_BYTES)).unwrap_or(bytes);
+        let text = String::from_utf8_lossy(cut);
+        let dots = if cut.len() < bytes.len() { "…" } else { "" };
+        Self(format!("\"{}{dots}\"", escaped(&text)))
+    }
+}
+
+impl fmt::Display for Excerpt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// `text` without a character that a terminal would obey: control characters and the marks that turn the
+/// direction of writing are written as escapes.
+///
+/// ```
+/// assert_eq!(fairspell::error::escaped("a\u{202e}b\n"), "a\\u{202e}b\\n");
+/// ```
+#[must_use]
+pub fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        if character.is_control() || turns {
+            out.extend(character.escape_default());
+        } else {
+            out.push(character);
+        }
+    }
+    out
+}
+
+/// Text that is not the quantity expected.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("expected {expected}, found {found}")]
+pub struct QuantityError {
+    /// What would have been right, such as `a temperature such as "40 °F"`.
+    pub expected: &'static str,
+    /// What stood there.
+    pub found: Excerpt,
+}
+
+/// Bytes that could not become a series.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{place}: {problem}")]
+pub struct ReadError {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub problem: ReadProblem,
+}
+
+/// What is wrong with an input.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum ReadProblem {
+    /// No bytes, or blank lines alone.
+    #[error("expected weather, found an empty file")]
+    Empty,
+    /// Bytes that are no text.
+    #[error("expected UTF-8 text, found byte 0x{byte:02x}")]
+    NotText {
+        /// The first byte that is wrong.
+        byte: u8,
+    },
+    /// Text of no format that is known.
+    #[error(
+        "expected hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast JSON, found {found}"
+    )]
+    UnknownFormat {
+        /// How the input begins.
+        found: Excerpt,
+    },
+    /// A field that does not hold what its column or key says.
+    #[error("expected {expected}, found {found}")]
+    Field {
+        /// What would have been right.
+        expected: &'static str,
+        /// What stood there.
+        found: Excerpt,
+    },
+    /// A column or a value in a unit that is not known for it.
+    #[error("expected {expected} as the unit of {of}, found {found}")]
+    Unit {
+        /// The units that are known.
+        expected: &'static str,
+        /// The measure.
+        of: &'static str,
+        /// The unit found.
+        found: Excerpt,
+    },
+    /// A key or column that must be there and is not.
+    #[error("expected {expected}, found none")]
+    Absent {
+        /// What is missing.
+        expected: &'static str,
+    },
+    /// A column or key that stands twice.
+    #[error("expected one {expected}, found another: {found}")]
+    Twice {
+        /// Of what there may be only one.
+        expected: &'static str,
+        /// The second.
+        found: Excerpt,
+    },
+    /// A local time without offset, and no zone to place it.
+    #[error(
+        "expected a time with offset or Z, or the site's zone (--zone or the site file) to place a local time, found {found}"
+    )]
+    NoZone {
+        /// The time.
+        found: Excerpt,
+    },
+    /// A local time that the clock change leaves out.
+    #[error("expected a local time that exists in {zone}, found {found}, which the clock change skips")]
+    SkippedTime {
+        /// The zone.
+        zone: &'static str,
+        /// The time.
+        found: Excerpt,
+    },
+    /// A time before the one above it.
+    #[error("expected a time after the row above, found {found}, which is earlier")]
+    OutOfOrder {
+        /// The time.
+        found: Excerpt,
+    },
+    /// A time that stands twice.
+    #[error("expected each hour once, found {found} again")]
+    Doubled {
+        /// The time.
+        found: Excerpt,
+    },
+    /// A time that does not lie on the file's own grid.
+    #[error("expected a time on the file's grid of {step_minutes} min, found {found}, which lies off it")]
+    OffGrid {
+        /// The grid's step.
+        step_minutes: u32,
+        /// The time.
+        found: Excerpt,
+    },
+    /// A grid step that cannot be brought to hours.
+    #[error("expected a grid step of 60, 30, 20 or 15 min, found {found_minutes} min")]
+    GridStep {
+        /// The step found, in minutes.
+        found_minutes: i64,
+    },
+    /// JSON that is not well formed.
+    #[error("expected well-formed JSON, found an error: {detail}")]
+    Json {
+        /// The general reader's own words.
+        detail: Excerpt,
+    },
+    /// More than a limit allows.
+    #[error("expected at most {limit} {of}, found more")]
+    TooMuch {
+        /// The limit.
+        limit: u64,
+        /// Of what.
+        of: &'static str,
+    },
+    /// Compressed bytes that do not unpack.
+    #[error("expected a whole gzip file, found one that does not unpack")]
+    Gzip,
+    /// Several stations where one answer needs one.
+    #[error("expected the hours of one station, found a second: {found}")]
+    SecondStation {
+        /// The second station's name.
+        found: Excerpt,
+    },
+}
+
+/// A site or operation file that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{place}: {problem}")]
+pub struct FileError {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub problem: FileProblem,
+}
+
+/// What is wrong with a site or operation file.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FileProblem {
+    /// No TOML, an unknown key, a value of the wrong type: in the words of the general reader.
+    #[error("expected a {file} file in TOML, found an error: {detail}")]
+    Toml {
+        /// `site` or `operation`.
+        file: &'static str,
+        /// The general reader's own words, in one line.
+        detail: String,
+    },
+    /// Bytes that are no text.
+    #[error("expected UTF-8 text, found byte 0x{byte:02x}")]
+    NotText {
+        /// The first byte that is wrong.
+        byte: u8,
+    },
+    /// A value that is not what its key says.
+    #[error("expected {expected}, found {found}")]
+    Value {
+        /// What would have been right.
+        expected: &'static str,
+        /// What stood there.
+        found: Excerpt,
+    },
+    /// A key that must be there and is not.
+    #[error("expected {expected}, found none")]
+    Absent {
+        /// What is missing.
+        expected: &'static str,
+    },
+    /// A quantity that does not fit its measure.
+    #[error("{0}")]
+    Quantity(#[from] QuantityError),
+    /// A limit that no weather can meet.
+    #[error("expected a limit that can hold, found {found}: {why}")]
+    NeverHolds {
+        /// The limit.
+        found: Excerpt,
+        /// Why it cannot.
+        why: &'static str,
+    },
+    /// A name that stands twice.
+    #[error("expected each {of} once, found {found} again")]
+    Twice {
+        /// Of what.
+        of: &'static str,
+        /// The second.
+        found: Excerpt,
+    },
+    /// More than a limit allows.
+    #[error("expected at most {limit} {of}, found more")]
+    TooMuch {
+        /// The limit.
+        limit: u64,
+        /// Of what.
+        of: &'static str,
+    },
+}
+
+/// Columns that do not make a series.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum SeriesError {
+    /// No hour at all.
+    #[error("expected at least one hour, found none")]
+    Empty,
+    /// More hours than are read.
+    #[error("expected at most {limit} hours, found {found}")]
+    TooLong {
+        /// The limit.
+        limit: usize,
+        /// The number found.
+        found: usize,
+    },
+    /// A column of another length than the series.
+    #[error("expected {expected} values, one an hour, found {found}")]
+    Length {
+        /// Hours of the series.
+        expected: usize,
+        /// Values of the column.
+        found: usize,
+    },
+    /// A unit of another kind than the element's.
+    #[error("expected {expected} as the unit of {of}, found {found}")]
+    Unit {
+        /// What kind of unit is right.
+        expected: &'static str,
+        /// The element.
+        of: &'static str,
+        /// The unit found.
+        found: &'static str,
+    },
+    /// Hours that begin at other minutes than the forecast's.
+    #[error(
+        "expected observed hours that begin at minute {expected} like the forecast's, found hours that begin at minute {found}"
+    )]
+    Phase {
+        /// Minute of the forecast's hours.
+        expected: i64,
+        /// Minute of the observed hours.
+        found: i64,
+    },
+}
+
+/// A question that cannot be answered for want of something that the user must say.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum DecideError {
+    /// No time zone.
+    #[error(
+        "expected the time zone of the place, found none: give --zone with an IANA name such as America/Chicago, or a site file"
+    )]
+    NoZone,
+    /// An end of the window at or before its start.
+    #[error("expected a window that ends after it begins, found {seconds} s")]
+    Window {
+        /// Length found.
+        seconds: i64,
+    },
+    /// A time outside the calendar.
+    #[error("expected a time between the years 1900 and 2200, found {seconds} s since 1970")]
+    Time {
+        /// Unix seconds found.
+        seconds: i64,
+    },
+}
