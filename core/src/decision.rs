@@ -13,7 +13,7 @@ use chrono_tz::Tz;
 
 use crate::error::DecideError;
 use crate::operation::{Operation, Rule, Severity};
-use crate::read::{Issued, Reading, local_date};
+use crate::read::{Format, Issued, Reading, local_date};
 use crate::series::{HOUR_S, HourlySeries};
 use crate::site::Site;
 use crate::spell::{Finding, Gap, Judged, Outcome, Sky, State, fair_runs};
@@ -215,7 +215,9 @@ pub enum Note {
     #[error("the file has no wind: drying is counted as in still air")]
     StillDrying,
     /// An ensemble.
-    #[error("judged member by member over {count} raw members, which are too alike to be read as chances")]
+    #[error(
+        "judged member by member over {count} raw members, which are too alike to be read as chances"
+    )]
     Members {
         /// How many.
         count: usize,
@@ -237,6 +239,10 @@ pub struct Decision {
     pub until: i64,
     /// When the forecast was issued.
     pub issued: Issued,
+    /// The format of its file.
+    pub format: Format,
+    /// What its reader had to say.
+    pub file_notices: Vec<String>,
     /// Go, no-go or cannot tell.
     pub verdict: Verdict,
     /// Why.
@@ -261,7 +267,9 @@ impl Decision {
     /// The blocking rules that an hour fails.
     #[must_use]
     pub fn hindrances(&self, hour: &Hour) -> &[Hindrance] {
-        self.hindrances.get(hour.hindrances.clone()).unwrap_or_default()
+        self.hindrances
+            .get(hour.hindrances.clone())
+            .unwrap_or_default()
     }
 
     /// The cautions that an hour raises, or that are not known in it.
@@ -304,38 +312,77 @@ impl Decision {
 pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
     let zone = question.site.zone.ok_or(DecideError::NoZone)?;
     if !(-2_208_988_800..=7_258_118_400).contains(&question.at) {
-        return Err(DecideError::Time { seconds: question.at });
+        return Err(DecideError::Time {
+            seconds: question.at,
+        });
     }
     let until = match question.until {
         Some(until) => until,
-        None => end_of_day(question.at, zone).ok_or(DecideError::Time { seconds: question.at })?,
+        None => end_of_day(question.at, zone).ok_or(DecideError::Time {
+            seconds: question.at,
+        })?,
     };
     if !(1..=MAX_WINDOW_S).contains(&(until - question.at)) {
-        return Err(DecideError::Window { seconds: until - question.at });
+        return Err(DecideError::Window {
+            seconds: until - question.at,
+        });
     }
-    let first = question.forecast.members.first().map_or(0, |series| series.first_hour_from(question.at));
+    let first = question
+        .forecast
+        .members
+        .first()
+        .map_or(0, |series| series.first_hour_from(question.at));
     let from = usize::try_from(first).unwrap_or(0);
     let sky = sky_of(question);
-    let judge = |series| Judged::new(series, question.operation, &sky, (zone, question.is_strict), from);
-    let council = Council { members: question.forecast.members.iter().map(judge).collect() };
-    Ok(Answer { question, zone, until, council, first }.decision())
+    let judge = |series| {
+        Judged::new(
+            series,
+            question.operation,
+            &sky,
+            (zone, question.is_strict),
+            from,
+        )
+    };
+    let council = Council {
+        members: question.forecast.members.iter().map(judge).collect(),
+    };
+    Ok(Answer {
+        question,
+        zone,
+        until,
+        council,
+        first,
+    }
+    .decision())
 }
 
 fn sky_of(question: &Question<'_>) -> Sky {
     let (site, position) = (question.site, question.forecast.position);
-    let coordinates = site.coordinates().or(position.map(|position| (position.latitude, position.longitude)));
-    let elevation = site.elevation_m.or(position.and_then(|position| position.elevation_m));
-    Sky { coordinates, elevation_m: elevation.unwrap_or(0.0), dry_before: question.is_dry_now }
+    let coordinates = site
+        .coordinates()
+        .or(position.map(|position| (position.latitude, position.longitude)));
+    let elevation = site
+        .elevation_m
+        .or(position.and_then(|position| position.elevation_m));
+    Sky {
+        coordinates,
+        elevation_m: elevation.unwrap_or(0.0),
+        dry_before: question.is_dry_now,
+    }
 }
 
 /// The first midnight after `at` on the clock of `zone`; where the clock skips midnight, the first time after it.
 fn end_of_day(at: i64, zone: Tz) -> Option<i64> {
-    let midnight = local_date(at, zone)?.checked_add_days(Days::new(1))?.and_time(NaiveTime::MIN);
+    let midnight = local_date(at, zone)?
+        .checked_add_days(Days::new(1))?
+        .and_time(NaiveTime::MIN);
     let quarters = (0..16).filter_map(|quarter| {
         let later = midnight.checked_add_signed(chrono::TimeDelta::minutes(15 * quarter))?;
         zone.from_local_datetime(&later).earliest()
     });
-    quarters.map(|time| time.timestamp()).find(|time| *time > at)
+    quarters
+        .map(|time| time.timestamp())
+        .find(|time| *time > at)
 }
 
 /// The members of an ensemble, or the one series, each judged on its own.
@@ -346,50 +393,90 @@ struct Council<'a> {
 impl Council<'_> {
     /// States of the hours judged: fair in more than half, hindered in at least half, else unknown.
     fn states(&self) -> Vec<State> {
-        let Some(first) = self.members.first() else { return Vec::new() };
+        let Some(first) = self.members.first() else {
+            return Vec::new();
+        };
         if self.members.len() == 1 {
             return first.states().to_vec();
         }
         let count = |hour: usize, wanted: State| {
-            self.members.iter().filter(|member| member.states().get(hour) == Some(&wanted)).count()
+            self.members
+                .iter()
+                .filter(|member| member.states().get(hour) == Some(&wanted))
+                .count()
         };
-        let half = |hours: usize| (0..hours).map(|hour| {
-            if 2 * count(hour, State::Fair) > self.members.len() {
-                State::Fair
-            } else if 2 * count(hour, State::Hindered) >= self.members.len() {
-                State::Hindered
-            } else {
-                State::Unknown
-            }
-        });
+        let half = |hours: usize| {
+            (0..hours).map(|hour| {
+                if 2 * count(hour, State::Fair) > self.members.len() {
+                    State::Fair
+                } else if 2 * count(hour, State::Hindered) >= self.members.len() {
+                    State::Hindered
+                } else {
+                    State::Unknown
+                }
+            })
+        };
         half(first.states().len()).collect()
     }
 
-    /// What a rule finds in an hour: of several members the middle one, by margin, of the outcome that prevails.
+    /// What a rule finds in an hour: of several members the outcome that prevails, with the middle finding, by
+    /// margin, of those that have it.
     fn finding(&self, rule: usize, hour: usize, of: &Rule) -> Finding {
-        let mut findings: Vec<Finding> = self.members.iter().map(|member| member.finding(rule, hour)).collect();
-        if let [finding] = findings.as_slice() {
-            return *finding;
+        if let [member] = self.members.as_slice() {
+            return member.finding(rule, hour);
         }
-        let count = |wanted| findings.iter().filter(|finding| finding.outcome == wanted).count();
-        let prevails = if 2 * count(Outcome::Holds) > findings.len() {
-            Outcome::Holds
-        } else if 2 * count(Outcome::Fails) >= findings.len() {
-            Outcome::Fails
-        } else {
-            Outcome::Unknown
+        let count = |wanted| {
+            let outcomes = self
+                .members
+                .iter()
+                .map(|member| member.finding(rule, hour).outcome);
+            2 * outcomes.filter(|outcome| *outcome == wanted).count()
         };
-        findings.sort_by(|a, b| a.margin(of).total_cmp(&b.margin(of)));
-        let of_outcome: Vec<&Finding> = findings.iter().filter(|finding| finding.outcome == prevails).collect();
-        let middle = of_outcome.get(of_outcome.len() / 2).or(of_outcome.first()).copied();
-        middle.or(findings.first()).map_or_else(
-            || Finding { outcome: prevails, decided_by: 0, low: f64::NEG_INFINITY, high: f64::INFINITY },
-            |finding| Finding { outcome: prevails, ..*finding },
-        )
+        if count(Outcome::Holds) > self.members.len() {
+            self.middle(rule, hour, of, Outcome::Holds)
+        } else if count(Outcome::Fails) >= self.members.len() {
+            self.middle(rule, hour, of, Outcome::Fails)
+        } else {
+            self.middle(rule, hour, of, Outcome::Unknown)
+        }
+    }
+
+    /// The middle one, by margin, of the members' findings with an outcome.
+    fn middle(&self, rule: usize, hour: usize, of: &Rule, outcome: Outcome) -> Finding {
+        let all = self.members.iter().map(|member| member.finding(rule, hour));
+        let mut these: Vec<Finding> = all.filter(|finding| finding.outcome == outcome).collect();
+        these.sort_by(|a, b| a.margin(of).total_cmp(&b.margin(of)));
+        these
+            .get(these.len() / 2)
+            .copied()
+            .unwrap_or(Finding::NOTHING)
+    }
+
+    /// The blocking rule that fails in most members, for an hour that they hinder by different rules.
+    fn most_failing(&self, hour: usize, rules: &[Rule]) -> Option<(usize, Finding)> {
+        let fails = |index: usize| {
+            let findings = self
+                .members
+                .iter()
+                .map(|member| member.finding(index, hour));
+            findings
+                .filter(|finding| finding.outcome == Outcome::Fails)
+                .count()
+        };
+        let blocking = rules
+            .iter()
+            .enumerate()
+            .filter(|(_, rule)| rule.severity == Severity::Block);
+        let (index, rule) =
+            blocking.max_by_key(|(index, _)| (fails(*index), usize::MAX - index))?;
+        (fails(index) > 0).then(|| (index, self.middle(index, hour, rule, Outcome::Fails)))
     }
 
     fn clearance(&self, hour: usize) -> f64 {
-        self.members.iter().map(|member| member.clearance(hour)).fold(f64::INFINITY, f64::min)
+        self.members
+            .iter()
+            .map(|member| member.clearance(hour))
+            .fold(f64::INFINITY, f64::min)
     }
 }
 
@@ -416,8 +503,10 @@ impl Answer<'_> {
         let states = self.states();
         let needed = question.operation.hours_needed as usize;
         let verdict = verdict(&states.window, needed);
-        let spells: Vec<Spell> =
-            fair_runs(&states.file, needed).into_iter().map(|run| self.spell(run, needed)).collect();
+        let spells: Vec<Spell> = fair_runs(&states.file, needed)
+            .into_iter()
+            .map(|run| self.spell(run, needed))
+            .collect();
         let mut decision = Decision {
             operation: question.operation.clone(),
             site: question.site.name.clone(),
@@ -425,9 +514,20 @@ impl Answer<'_> {
             at: question.at,
             until: self.until,
             issued: question.forecast.issued,
+            format: question.forecast.format,
+            file_notices: question
+                .forecast
+                .notices
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
             verdict,
             reasons: Vec::new(),
-            spell: if verdict == Verdict::Go { self.spell_of_go(&states, needed) } else { None },
+            spell: if verdict == Verdict::Go {
+                self.spell_of_go(&states, needed)
+            } else {
+                None
+            },
             spells,
             hours,
             unchecked: self.unchecked(),
@@ -465,7 +565,10 @@ impl Answer<'_> {
         let offset = i64::try_from(self.from()).unwrap_or(0);
         let window = (self.first..end).map(|hour| {
             let place = usize::try_from(hour - offset).ok();
-            place.and_then(|place| file.get(place)).copied().unwrap_or(State::Unknown)
+            place
+                .and_then(|place| file.get(place))
+                .copied()
+                .unwrap_or(State::Unknown)
         });
         let window = window.collect();
         States { file, window }
@@ -482,7 +585,9 @@ impl Answer<'_> {
     /// A spell of hours counted from [`Self::from`], with its best run.
     fn spell(&self, (start, end): (usize, usize), needed: usize) -> Spell {
         let from = self.from();
-        let clear: Vec<f64> = (start..end).map(|hour| self.council.clearance(from + hour)).collect();
+        let clear: Vec<f64> = (start..end)
+            .map(|hour| self.council.clearance(from + hour))
+            .collect();
         let mut best = (0, f64::NEG_INFINITY);
         for (index, run) in clear.windows(needed.max(1)).enumerate() {
             let least = run.iter().copied().fold(f64::INFINITY, f64::min);
@@ -503,8 +608,13 @@ impl Answer<'_> {
         let before = usize::try_from(-self.first).unwrap_or(0);
         let run = (inside.0.checked_sub(before)?, inside.1.checked_sub(before)?);
         let best = self.spell(run, needed).best_start;
-        let whole = fair_runs(&states.file, needed).into_iter().find(|whole| whole.0 <= run.0 && run.1 <= whole.1)?;
-        Some(Spell { best_start: best, ..self.spell(whole, needed) })
+        let whole = fair_runs(&states.file, needed)
+            .into_iter()
+            .find(|whole| whole.0 <= run.0 && run.1 <= whole.1)?;
+        Some(Spell {
+            best_start: best,
+            ..self.spell(whole, needed)
+        })
     }
 
     fn hours(&self) -> (Vec<Hour>, Vec<Hindrance>, Vec<Hindrance>) {
@@ -518,9 +628,19 @@ impl Answer<'_> {
                 let is_known = finding.outcome == Outcome::Fails;
                 if rule.severity == Severity::Block && is_known {
                     hindrances.push(self.hindrance(index, rule, &finding));
-                } else if rule.severity == Severity::Caution && finding.outcome != Outcome::Holds && !self.is_unchecked(index) {
+                } else if rule.severity == Severity::Caution
+                    && finding.outcome != Outcome::Holds
+                    && !self.is_unchecked(index)
+                {
                     cautions.push(self.hindrance(index, rule, &finding));
                 }
+            }
+            if state == State::Hindered && hindrances.len() == first_hindrance {
+                let rules = &self.question.operation.rules;
+                let worst = self.council.most_failing(hour, rules);
+                hindrances.extend(worst.and_then(|(index, finding)| {
+                    Some(self.hindrance(index, rules.get(index)?, &finding))
+                }));
             }
             hours.push(Hour {
                 time: self.time(hour),
@@ -535,7 +655,8 @@ impl Answer<'_> {
     fn hindrance(&self, index: usize, rule: &Rule, finding: &Finding) -> Hindrance {
         let value = finding.value(rule);
         let unit = rule.unit();
-        let limits = [rule.at_least, rule.at_most].map(|limit| limit.map(|limit| limit.unit.convert(limit.value, unit)));
+        let limits = [rule.at_least, rule.at_most]
+            .map(|limit| limit.map(|limit| limit.unit.convert(limit.value, unit)));
         let limit = match limits {
             [Some(least), Some(most)] if value <= most => least.min(most),
             [Some(_), Some(most)] => most,
@@ -553,11 +674,16 @@ impl Answer<'_> {
     }
 
     fn is_unchecked(&self, rule: usize) -> bool {
-        self.council.members.first().is_some_and(|member| member.is_unchecked(rule))
+        self.council
+            .members
+            .first()
+            .is_some_and(|member| member.is_unchecked(rule))
     }
 
     fn unchecked(&self) -> Vec<usize> {
-        (0..self.question.operation.rules.len()).filter(|rule| self.is_unchecked(*rule)).collect()
+        (0..self.question.operation.rules.len())
+            .filter(|rule| self.is_unchecked(*rule))
+            .collect()
     }
 
     fn notes(&self) -> Vec<Note> {
@@ -569,18 +695,36 @@ impl Answer<'_> {
             Issued::At(issued) if issued > question.at => notes.push(Note::IssuedLater),
             _ => {}
         }
-        let apart = forecast.position.and_then(|position| site.distance_km(position.latitude, position.longitude));
+        let apart = forecast
+            .position
+            .and_then(|position| site.distance_km(position.latitude, position.longitude));
         notes.extend(apart.filter(|km| *km > FAR_KM).map(|km| Note::Far { km }));
-        let uses = |wanted: &[Measure]| question.operation.rules.iter().any(|rule| wanted.contains(&rule.measure));
+        let uses = |wanted: &[Measure]| {
+            question
+                .operation
+                .rules
+                .iter()
+                .any(|rule| wanted.contains(&rule.measure))
+        };
         let sky = sky_of(question);
         if sky.coordinates.is_none() && uses(&[Measure::Daylight, Measure::SunElevation]) {
             notes.push(Note::NoCoordinates);
         }
-        let elevation = site.elevation_m.or(forecast.position.and_then(|position| position.elevation_m));
-        if elevation.is_none() && uses(&[Measure::WetBulb, Measure::WetBulbDepression, Measure::DryingHours]) {
+        let elevation = site
+            .elevation_m
+            .or(forecast.position.and_then(|position| position.elevation_m));
+        if elevation.is_none()
+            && uses(&[
+                Measure::WetBulb,
+                Measure::WetBulbDepression,
+                Measure::DryingHours,
+            ])
+        {
             notes.push(Note::NoElevation);
         }
-        let has_wind = self.series().is_some_and(|series| series.has(crate::series::Element::Wind));
+        let has_wind = self
+            .series()
+            .is_some_and(|series| series.has(crate::series::Element::Wind));
         if !has_wind && uses(&[Measure::DryingHours]) {
             notes.push(Note::StillDrying);
         }
@@ -591,7 +735,9 @@ impl Answer<'_> {
             notes.push(Note::DryOnWord);
         }
         if self.council.members.len() > 1 {
-            notes.push(Note::Members { count: self.council.members.len() });
+            notes.push(Note::Members {
+                count: self.council.members.len(),
+            });
         }
         notes
     }
@@ -605,11 +751,20 @@ impl Answer<'_> {
             return vec![Reason::Stale { issued }];
         }
         match decision.verdict {
-            Verdict::Go => decision.spell.as_ref().map(|spell| self.end_of(decision, spell)).into_iter().collect(),
+            Verdict::Go => decision
+                .spell
+                .as_ref()
+                .map(|spell| end_of(decision, spell))
+                .into_iter()
+                .collect(),
             Verdict::NoGo => {
                 let mut reasons = self.hindered(decision);
                 let runs = fair_runs(&states.window, 1);
-                let longest = runs.iter().map(|(start, end)| end - start).max().unwrap_or(0);
+                let longest = runs
+                    .iter()
+                    .map(|(start, end)| end - start)
+                    .max()
+                    .unwrap_or(0);
                 let window = states.window.len();
                 if longest > 0 || window < self.question.operation.hours_needed as usize {
                     reasons.insert(0, Reason::TooShort { longest, window });
@@ -624,20 +779,21 @@ impl Answer<'_> {
         }
     }
 
-    fn end_of(&self, decision: &Decision, spell: &Spell) -> Reason {
-        let after = decision.hours.iter().find(|hour| hour.time == spell.end);
-        let hindrance = after.and_then(|hour| decision.hindrances(hour).first()).copied();
-        Reason::Ends { time: spell.end, hindrance }
-    }
-
     /// The rules that fail in the window, those first that alone take most hours.
     fn hindered(&self, decision: &Decision) -> Vec<Reason> {
         let mut found: Vec<(usize, usize, i64, Hindrance)> = Vec::new();
-        for hour in decision.hours.iter().take_while(|hour| hour.time + HOUR_S <= self.until) {
+        for hour in decision
+            .hours
+            .iter()
+            .take_while(|hour| hour.time + HOUR_S <= self.until)
+        {
             let these = decision.hindrances(hour);
             for hindrance in these {
                 let alone = usize::from(these.len() == 1);
-                match found.iter().position(|(_, _, _, known)| known.rule == hindrance.rule) {
+                match found
+                    .iter()
+                    .position(|(_, _, _, known)| known.rule == hindrance.rule)
+                {
                     Some(at) => {
                         if let Some(entry) = found.get_mut(at) {
                             (entry.0, entry.1) = (entry.0 + 1, entry.1 + alone);
@@ -647,8 +803,15 @@ impl Answer<'_> {
                 }
             }
         }
-        found.sort_by_key(|(hours, alone, _, hindrance)| (usize::MAX - alone, usize::MAX - hours, hindrance.rule));
-        let reason = |(hours, alone, time, hindrance)| Reason::Hindered { hours, alone, time, hindrance };
+        found.sort_by_key(|(hours, alone, _, hindrance)| {
+            (usize::MAX - alone, usize::MAX - hours, hindrance.rule)
+        });
+        let reason = |(hours, alone, time, hindrance)| Reason::Hindered {
+            hours,
+            alone,
+            time,
+            hindrance,
+        };
         found.into_iter().map(reason).collect()
     }
 
@@ -657,9 +820,13 @@ impl Answer<'_> {
         let mut reasons = Vec::new();
         let (mut no_row, mut first) = (0, 0);
         let mut by_rule: Vec<(usize, usize, usize)> = Vec::new();
-        for (hour, _) in (self.first..).zip(&states.window).filter(|(_, state)| **state == State::Unknown) {
+        for (hour, _) in (self.first..)
+            .zip(&states.window)
+            .filter(|(_, state)| **state == State::Unknown)
+        {
             let place = usize::try_from(hour).ok();
-            let has_row = place.is_some_and(|hour| self.series().is_some_and(|series| series.has_row(hour)));
+            let has_row =
+                place.is_some_and(|hour| self.series().is_some_and(|series| series.has_row(hour)));
             let Some(hour) = place.filter(|_| has_row) else {
                 first = if no_row == 0 { hour } else { first };
                 no_row += 1;
@@ -668,7 +835,10 @@ impl Answer<'_> {
             for (index, rule) in self.question.operation.rules.iter().enumerate() {
                 let skipped = self.is_unchecked(index) && !self.question.is_strict;
                 let finding = self.council.finding(index, hour, rule);
-                if rule.severity != Severity::Block || skipped || finding.outcome != Outcome::Unknown {
+                if rule.severity != Severity::Block
+                    || skipped
+                    || finding.outcome != Outcome::Unknown
+                {
                     continue;
                 }
                 if let Some(entry) = by_rule.iter_mut().find(|entry| entry.0 == index) {
@@ -680,28 +850,44 @@ impl Answer<'_> {
         }
         if no_row > 0 {
             let start = self.series().map_or(decision.at, HourlySeries::start);
-            reasons.push(Reason::NoRow { hours: no_row, time: start + first * HOUR_S });
+            reasons.push(Reason::NoRow {
+                hours: no_row,
+                time: start + first * HOUR_S,
+            });
         }
         by_rule.sort_by_key(|(rule, hours, _)| (usize::MAX - hours, *rule));
-        reasons.extend(by_rule.into_iter().map(|(rule, hours, hour)| self.unknown(rule, hours, hour)));
+        reasons.extend(
+            by_rule
+                .into_iter()
+                .map(|(rule, hours, hour)| self.unknown(rule, hours, hour)),
+        );
         reasons
     }
 
     fn unknown(&self, rule: usize, hours: usize, hour: usize) -> Reason {
-        let is_unknown = |member: &&Judged<'_>| member.finding(rule, hour).outcome == Outcome::Unknown;
+        let is_unknown =
+            |member: &&Judged<'_>| member.finding(rule, hour).outcome == Outcome::Unknown;
         let member = self.council.members.iter().find(is_unknown);
         let gap = member.map_or(Gap::NoMeasure, |member| member.gap(rule, hour));
         let missing = match gap {
             Gap::Missing { hour } => Some(self.time(hour)),
             _ => None,
         };
-        Reason::Unknown { rule, hours, time: self.time(hour), gap, missing }
+        Reason::Unknown {
+            rule,
+            hours,
+            time: self.time(hour),
+            gap,
+            missing,
+        }
     }
 
     fn explained(&self, decision: &Decision) -> Option<Explained> {
         let series = self.series()?;
         let hour = match self.question.explain? {
-            ExplainAt::Time(time) => usize::try_from((time - series.start()).div_euclid(HOUR_S)).ok()?,
+            ExplainAt::Time(time) => {
+                usize::try_from((time - series.start()).div_euclid(HOUR_S)).ok()?
+            }
             ExplainAt::Best => {
                 let spell = decision.spell.as_ref().or(decision.spells.first());
                 let time = spell.map_or_else(|| self.time(self.from()), |spell| spell.best_start);
@@ -709,8 +895,26 @@ impl Answer<'_> {
             }
         };
         let member = self.council.members.first()?;
-        (hour < series.hours() && hour >= member.from())
-            .then(|| explain::explain(member, series, self.question.operation, &sky_of(self.question), hour))
+        (hour < series.hours() && hour >= member.from()).then(|| {
+            explain::explain(
+                member,
+                series,
+                self.question.operation,
+                &sky_of(self.question),
+                hour,
+            )
+        })
+    }
+}
+
+fn end_of(decision: &Decision, spell: &Spell) -> Reason {
+    let after = decision.hours.iter().find(|hour| hour.time == spell.end);
+    let hindrance = after
+        .and_then(|hour| decision.hindrances(hour).first())
+        .copied();
+    Reason::Ends {
+        time: spell.end,
+        hindrance,
     }
 }
 
@@ -718,7 +922,19 @@ fn verdict(window: &[State], needed: usize) -> Verdict {
     if !fair_runs(window, needed).is_empty() {
         return Verdict::Go;
     }
-    let hopeful: Vec<State> =
-        window.iter().map(|state| if *state == State::Unknown { State::Fair } else { *state }).collect();
-    if fair_runs(&hopeful, needed).is_empty() { Verdict::NoGo } else { Verdict::CannotTell }
+    let hopeful: Vec<State> = window
+        .iter()
+        .map(|state| {
+            if *state == State::Unknown {
+                State::Fair
+            } else {
+                *state
+            }
+        })
+        .collect();
+    if fair_runs(&hopeful, needed).is_empty() {
+        Verdict::NoGo
+    } else {
+        Verdict::CannotTell
+    }
 }

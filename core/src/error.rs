@@ -27,7 +27,11 @@ impl Place {
     /// ```
     #[must_use]
     pub fn whole(file: &str) -> Self {
-        Self { file: file.to_owned(), line: 0, column: 0 }
+        Self {
+            file: file.to_owned(),
+            line: 0,
+            column: 0,
+        }
     }
 
     /// A line and column of an input.
@@ -37,7 +41,11 @@ impl Place {
     /// ```
     #[must_use]
     pub fn at(file: &str, line: u64, column: u64) -> Self {
-        Self { file: file.to_owned(), line, column }
+        Self {
+            file: file.to_owned(),
+            line,
+            column,
+        }
     }
 
     /// The place of the byte at `offset` in `bytes`: its line, and its column in bytes, both from 1.
@@ -49,9 +57,13 @@ impl Place {
     #[must_use]
     pub fn of_byte(file: &str, bytes: &[u8], offset: usize) -> Self {
         let before = bytes.get(..offset.min(bytes.len())).unwrap_or(bytes);
-        let line = before.iter().filter(|byte| **byte == b'\n').count() as u64 + 1;
-        let line_start = before.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
-        Self { file: file.to_owned(), line, column: (before.len() - line_start) as u64 + 1 }
+        let last = before.split(|byte| *byte == b'\n').enumerate().last();
+        let (line, column) = last.map_or((0, 0), |(index, rest)| (index as u64, rest.len() as u64));
+        Self {
+            file: file.to_owned(),
+            line: line + 1,
+            column: column + 1,
+        }
     }
 }
 
@@ -85,7 +97,9 @@ impl Excerpt {
     /// ```
     #[must_use]
     pub fn of(bytes: &[u8]) -> Self {
-        let cut = bytes.get(..bytes.len().min(Self::MAX_BYTES)).unwrap_or(bytes);
+        let cut = bytes
+            .get(..bytes.len().min(Self::MAX_BYTES))
+            .unwrap_or(bytes);
         let text = String::from_utf8_lossy(cut);
         let dots = if cut.len() < bytes.len() { "…" } else { "" };
         Self(format!("\"{}{dots}\"", escaped(&text)))
@@ -200,7 +214,9 @@ pub enum ReadProblem {
         found: Excerpt,
     },
     /// A local time that the clock change leaves out.
-    #[error("expected a local time that exists in {zone}, found {found}, which the clock change skips")]
+    #[error(
+        "expected a local time that exists in {zone}, found {found}, which the clock change skips"
+    )]
     SkippedTime {
         /// The zone.
         zone: &'static str,
@@ -220,7 +236,9 @@ pub enum ReadProblem {
         found: Excerpt,
     },
     /// A time that does not lie on the file's own grid.
-    #[error("expected a time on the file's grid of {step_minutes} min, found {found}, which lies off it")]
+    #[error(
+        "expected a time on the file's grid of {step_minutes} min, found {found}, which lies off it"
+    )]
     OffGrid {
         /// The grid's step.
         step_minutes: u32,

@@ -1,12 +1,12 @@
 //! Fairspell
 #![forbid(unsafe_code)]
-pub mod error;
-pub mod quantity;
-pub mod series;
-pub mod read;
-pub mod site;
 pub mod air;
-pub mod sun;
-pub mod operation;
-pub mod spell;
 pub mod decision;
+pub mod error;
+pub mod operation;
+pub mod quantity;
+pub mod read;
+pub mod series;
+pub mod site;
+pub mod spell;
+pub mod sun;

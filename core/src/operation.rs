@@ -108,7 +108,9 @@ impl Measure {
     pub fn may_be_optional(self) -> bool {
         !matches!(
             self,
-            Self::Read(Element::Temperature | Element::Rain) | Self::HoursSinceRain | Self::HoursUntilRain
+            Self::Read(Element::Temperature | Element::Rain)
+                | Self::HoursSinceRain
+                | Self::HoursUntilRain
         )
     }
 
@@ -239,7 +241,9 @@ impl Rule {
     /// The unit in which its values are given: that of its lower limit, else of its upper.
     #[must_use]
     pub fn unit(&self) -> Unit {
-        self.at_least.or(self.at_most).map_or(self.measure.kind().si(), |limit| limit.unit)
+        self.at_least
+            .or(self.at_most)
+            .map_or(self.measure.kind().si(), |limit| limit.unit)
     }
 }
 
@@ -271,21 +275,42 @@ pub const STANDING_CAUTIONS: [StandingCaution; 15] = [
         code: "eyes",
         text: "Go and look: canes dry to the touch, no ice, no green beyond the stage meant, no wind in the tops.",
     },
-    StandingCaution { code: "ppe", text: "Cover hands, eyes and arms as the label says; wash before you eat." },
-    StandingCaution { code: "bees", text: "Spray nothing that is in flower, weeds included." },
-    StandingCaution { code: "water", text: "Keep spray and rinse water out of drains, ponds and streams." },
-    StandingCaution { code: "drift", text: "Mind the neighbour's plants, washing and windows." },
-    StandingCaution { code: "pets", text: "Keep children and animals away until it is dry." },
+    StandingCaution {
+        code: "ppe",
+        text: "Cover hands, eyes and arms as the label says; wash before you eat.",
+    },
+    StandingCaution {
+        code: "bees",
+        text: "Spray nothing that is in flower, weeds included.",
+    },
+    StandingCaution {
+        code: "water",
+        text: "Keep spray and rinse water out of drains, ponds and streams.",
+    },
+    StandingCaution {
+        code: "drift",
+        text: "Mind the neighbour's plants, washing and windows.",
+    },
+    StandingCaution {
+        code: "pets",
+        text: "Keep children and animals away until it is dry.",
+    },
     StandingCaution {
         code: "species",
         text: "Some plants are burnt or discoloured by oil: blue spruce, junipers, cedars, maples, beech, walnut and others.",
     },
-    StandingCaution { code: "sulphur", text: "No sulphur or captan within the interval on both labels." },
+    StandingCaution {
+        code: "sulphur",
+        text: "No sulphur or captan within the interval on both labels.",
+    },
     StandingCaution {
         code: "ladder",
         text: "Ladder on firm ground, one person, never the top steps, no power lines, not in wind or on ice.",
     },
-    StandingCaution { code: "blades", text: "Cut away from the other hand." },
+    StandingCaution {
+        code: "blades",
+        text: "Cut away from the other hand.",
+    },
     StandingCaution {
         code: "disease",
         text: "Clean the blades between plants; cuttings with disease leave the garden.",
@@ -358,7 +383,11 @@ impl Operation {
             "prune" => PRUNE,
             _ => return None,
         };
-        Self::read(Source { name, bytes: text.as_bytes() }).ok()
+        Self::read(Source {
+            name,
+            bytes: text.as_bytes(),
+        })
+        .ok()
     }
 
     /// Reads an operation file.
@@ -383,16 +412,30 @@ impl Operation {
             return Err(file.value(expected, &name, parsed.operation.span()));
         }
         if parsed.rule.is_empty() {
-            let problem = FileProblem::Absent { expected: "at least one [[rule]]" };
+            let problem = FileProblem::Absent {
+                expected: "at least one [[rule]]",
+            };
             return Err(file.fault(&parsed.operation.span(), problem));
         }
         if parsed.rule.len() > MAX_RULES {
-            let problem = FileProblem::TooMuch { limit: MAX_RULES as u64, of: "rules" };
+            let problem = FileProblem::TooMuch {
+                limit: MAX_RULES as u64,
+                of: "rules",
+            };
             return Err(file.fault(&parsed.operation.span(), problem));
         }
-        let rules = parsed.rule.into_iter().map(|rule| RuleReader { file: &file, rule: rule.into_inner() }.read());
+        let rules = parsed.rule.into_iter().map(|rule| {
+            RuleReader {
+                file: &file,
+                rule: rule.into_inner(),
+            }
+            .read()
+        });
         let rules = rules.collect::<Result<Vec<_>, _>>()?;
-        let stale_after = parsed.stale_after.map(|text| stale_after(&file, &text)).transpose()?;
+        let stale_after = parsed
+            .stale_after
+            .map(|text| stale_after(&file, &text))
+            .transpose()?;
         let operation = Self {
             title: match parsed.title {
                 Some(title) => file.text(title, "a title of 1 to 80 characters")?,
@@ -408,7 +451,11 @@ impl Operation {
             cautions: cautions(&file, parsed.cautions)?,
         };
         for (index, (rule, span)) in rules.iter().enumerate() {
-            if rules.iter().take(index).any(|(earlier, _)| earlier.name == rule.name) {
+            if rules
+                .iter()
+                .take(index)
+                .any(|(earlier, _)| earlier.name == rule.name)
+            {
                 let found = Excerpt::of(rule.name.as_bytes());
                 return Err(file.fault(span, FileProblem::Twice { of: "rule", found }));
             }
@@ -427,14 +474,21 @@ impl Operation {
                 self.hours_needed = hours;
             }
             if let Some(name) = &own.rule {
-                let rule = self.rules.iter_mut().find(|rule| rule.name == *name).ok_or_else(|| FileError {
+                let rule = self
+                    .rules
+                    .iter_mut()
+                    .find(|rule| rule.name == *name)
+                    .ok_or_else(|| FileError {
+                        place: own.place.clone(),
+                        problem: FileProblem::Value {
+                            expected: "the name of a rule of that operation",
+                            found: Excerpt::of(name.as_bytes()),
+                        },
+                    })?;
+                change(rule, own).map_err(|problem| FileError {
                     place: own.place.clone(),
-                    problem: FileProblem::Value {
-                        expected: "the name of a rule of that operation",
-                        found: Excerpt::of(name.as_bytes()),
-                    },
+                    problem,
                 })?;
-                change(rule, own).map_err(|problem| FileError { place: own.place.clone(), problem })?;
             }
         }
         Ok(self)
@@ -443,13 +497,18 @@ impl Operation {
 
 fn change(rule: &mut Rule, own: &OwnLimit) -> Result<(), FileProblem> {
     let parse = |text: &Option<String>| {
-        text.as_deref().map(|text| Quantity::parse(text, rule.measure.kind())).transpose()
+        text.as_deref()
+            .map(|text| Quantity::parse(text, rule.measure.kind()))
+            .transpose()
     };
     let (at_least, at_most) = (parse(&own.at_least)?, parse(&own.at_most)?);
     rule.at_least = at_least.or(rule.at_least);
     rule.at_most = at_most.or(rule.at_most);
     if let Some((found, why)) = never_holds(rule) {
-        return Err(FileProblem::NeverHolds { found: Excerpt::of(found.to_string().as_bytes()), why });
+        return Err(FileProblem::NeverHolds {
+            found: Excerpt::of(found.to_string().as_bytes()),
+            why,
+        });
     }
     rule.source = format!("The user's own limit, {}", own.place);
     Ok(())
@@ -458,13 +517,20 @@ fn change(rule: &mut Rule, own: &OwnLimit) -> Result<(), FileProblem> {
 fn stale_after(file: &TomlFile<'_>, text: &Spanned<String>) -> Result<i64, FileError> {
     let seconds = file.quantity(text, Kind::Duration)?.si() * 3600.0;
     if !(60.0..=1_209_600.0).contains(&seconds) {
-        return Err(file.value("a length of time from 1 min to 336 h", text.get_ref(), text.span()));
+        return Err(file.value(
+            "a length of time from 1 min to 336 h",
+            text.get_ref(),
+            text.span(),
+        ));
     }
     #[expect(clippy::cast_possible_truncation, reason = "between 60 and 1,209,600")]
     Ok(seconds.round() as i64)
 }
 
-fn cautions(file: &TomlFile<'_>, codes: Vec<Spanned<String>>) -> Result<Vec<StandingCaution>, FileError> {
+fn cautions(
+    file: &TomlFile<'_>,
+    codes: Vec<Spanned<String>>,
+) -> Result<Vec<StandingCaution>, FileError> {
     let (always, named) = STANDING_CAUTIONS.split_at(ALWAYS);
     let mut all = always.to_vec();
     for code in codes {
@@ -491,11 +557,15 @@ impl RuleReader<'_> {
         let over = self.over()?;
         let take = self.take(over, measure)?;
         let limit = |text: &Option<Spanned<String>>| {
-            text.as_ref().map(|text| self.file.quantity(text, measure.kind())).transpose()
+            text.as_ref()
+                .map(|text| self.file.quantity(text, measure.kind()))
+                .transpose()
         };
         let (at_least, at_most) = (limit(&self.rule.at_least)?, limit(&self.rule.at_most)?);
         if at_least.is_none() && at_most.is_none() {
-            let problem = FileProblem::Absent { expected: "at-least or at-most in the rule" };
+            let problem = FileProblem::Absent {
+                expected: "at-least or at-most in the rule",
+            };
             return Err(self.file.fault(&self.rule.name.span(), problem));
         }
         let (severity, optional) = (self.severity()?, self.optional(measure)?);
@@ -506,10 +576,24 @@ impl RuleReader<'_> {
             return Err(self.file.value(expected, source, self.rule.source.span()));
         }
         let source = source.clone();
-        let name = self.file.text(self.rule.name, "a rule's name of 1 to 80 characters")?;
-        let rule = Rule { name, measure, over, take, at_least, at_most, severity, optional, source };
+        let name = self
+            .file
+            .text(self.rule.name, "a rule's name of 1 to 80 characters")?;
+        let rule = Rule {
+            name,
+            measure,
+            over,
+            take,
+            at_least,
+            at_most,
+            severity,
+            optional,
+            source,
+        };
         if let Some((found, why)) = never_holds(&rule) {
-            let text = [&self.rule.at_least, &self.rule.at_most].into_iter().flatten();
+            let text = [&self.rule.at_least, &self.rule.at_most]
+                .into_iter()
+                .flatten();
             let at = text.last().map_or(span, Spanned::span);
             let found = Excerpt::of(found.to_string().as_bytes());
             return Err(self.file.fault(&at, FileProblem::NeverHolds { found, why }));
@@ -522,21 +606,28 @@ impl RuleReader<'_> {
         let expected = "temperature, rain, rain-chance, humidity, dew-point, wind, gust, cloud, snow, wet-bulb, \
             wet-bulb-depression, dew-point-depression, vapour-pressure-deficit, drying-hours, sun-elevation, daylight, \
             hours-since-rain or hours-until-rain";
-        Measure::named(name.get_ref()).ok_or_else(|| self.file.value(expected, name.get_ref(), name.span()))
+        Measure::named(name.get_ref())
+            .ok_or_else(|| self.file.value(expected, name.get_ref(), name.span()))
     }
 
     fn over(&self) -> Result<Span, FileError> {
-        let Some(over) = &self.rule.over else { return Ok(Span::ThisHour) };
+        let Some(over) = &self.rule.over else {
+            return Ok(Span::ThisHour);
+        };
         let words: Vec<&str> = over.get_ref().split_whitespace().collect();
         let number = |text: &str, most: u32| {
             let digits = text.bytes().all(|byte| byte.is_ascii_digit());
-            text.parse::<u32>().ok().filter(|number| digits && (1..=most).contains(number))
+            text.parse::<u32>()
+                .ok()
+                .filter(|number| digits && (1..=most).contains(number))
         };
         let span = match words.as_slice() {
             ["this", "hour"] => Some(Span::ThisHour),
             [hours, "h", "after"] => number(hours, MAX_SPAN_H).map(Span::After),
             [hours, "h", "before"] => number(hours, MAX_SPAN_H).map(Span::Before),
-            ["each", "of", days, "days" | "day"] => number(days, MAX_SPAN_DAYS).map(Span::EachOfDays),
+            ["each", "of", days, "days" | "day"] => {
+                number(days, MAX_SPAN_DAYS).map(Span::EachOfDays)
+            }
             _ => None,
         };
         let expected = "\"this hour\", \"N h after\", \"N h before\" (N from 1 to 384) or \"each of N days\" (1 to 16)";
@@ -549,8 +640,13 @@ impl RuleReader<'_> {
             return if over == Span::ThisHour {
                 Ok(Take::Value)
             } else {
-                let problem = FileProblem::Absent { expected: "take = \"min\", \"max\", \"sum\" or \"mean\" beside over" };
-                Err(self.file.fault(&self.rule.over.as_ref().map_or(0..0, Spanned::span), problem))
+                let problem = FileProblem::Absent {
+                    expected: "take = \"min\", \"max\", \"sum\" or \"mean\" beside over",
+                };
+                Err(self.file.fault(
+                    &self.rule.over.as_ref().map_or(0..0, Spanned::span),
+                    problem,
+                ))
             };
         };
         match (take.get_ref().as_str(), over) {
@@ -560,7 +656,8 @@ impl RuleReader<'_> {
             ("sum", _) if is_depth => Ok(Take::Sum),
             ("mean", _) => Ok(Take::Mean),
             _ => {
-                let expected = "min, max or mean; value for this hour alone; sum for rain and snow alone";
+                let expected =
+                    "min, max or mean; value for this hour alone; sum for rain and snow alone";
                 Err(self.file.value(expected, take.get_ref(), take.span()))
             }
         }
@@ -570,7 +667,9 @@ impl RuleReader<'_> {
         match self.rule.severity.get_ref().as_str() {
             "block" => Ok(Severity::Block),
             "caution" => Ok(Severity::Caution),
-            found => Err(self.file.value("block or caution", found, self.rule.severity.span())),
+            found => Err(self
+                .file
+                .value("block or caution", found, self.rule.severity.span())),
         }
     }
 
@@ -593,7 +692,9 @@ fn never_holds(rule: &Rule) -> Option<(Quantity, &'static str)> {
         (Some(low), Some(high)) if low.unit == high.unit && low.value > high.value => {
             Some((high, "at-most lies below at-least"))
         }
-        (Some(low), Some(high)) if low.si() > high.si() => Some((high, "at-most lies below at-least")),
+        (Some(low), Some(high)) if low.si() > high.si() => {
+            Some((high, "at-most lies below at-least"))
+        }
         (Some(low), _) if low.si() > greatest => Some((low, "no weather reaches it")),
         (_, Some(high)) if high.si() < least => Some((high, "no weather stays under it")),
         _ => None,

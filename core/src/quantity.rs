@@ -40,7 +40,9 @@ impl Kind {
     pub fn expected(self) -> &'static str {
         match self {
             Self::Temperature => "a temperature such as \"40 °F\" or \"4.5 °C\"",
-            Self::TemperatureDifference => "a difference of temperatures such as \"5 °F\" or \"2.8 °C\"",
+            Self::TemperatureDifference => {
+                "a difference of temperatures such as \"5 °F\" or \"2.8 °C\""
+            }
             Self::Depth => "a depth such as \"0.1 in\" or \"2.5 mm\"",
             Self::Speed => "a speed such as \"10 mph\", \"16 km/h\", \"4.5 m/s\" or \"8 kt\"",
             Self::Fraction => "a share such as \"90 %\"",
@@ -72,7 +74,12 @@ impl Kind {
             Self::Temperature => &[Unit::Celsius, Unit::Fahrenheit],
             Self::TemperatureDifference => &[Unit::CelsiusDifference, Unit::FahrenheitDifference],
             Self::Depth => &[Unit::Millimetre, Unit::Inch],
-            Self::Speed => &[Unit::MetrePerSecond, Unit::KilometrePerHour, Unit::MilePerHour, Unit::Knot],
+            Self::Speed => &[
+                Unit::MetrePerSecond,
+                Unit::KilometrePerHour,
+                Unit::MilePerHour,
+                Unit::Knot,
+            ],
             Self::Fraction => &[Unit::Percent],
             Self::Angle => &[Unit::Degree],
             Self::Pressure => &[Unit::Hectopascal, Unit::Kilopascal],
@@ -154,7 +161,9 @@ impl Unit {
             Self::Celsius | Self::Fahrenheit => Kind::Temperature,
             Self::CelsiusDifference | Self::FahrenheitDifference => Kind::TemperatureDifference,
             Self::Millimetre | Self::Inch => Kind::Depth,
-            Self::MetrePerSecond | Self::KilometrePerHour | Self::MilePerHour | Self::Knot => Kind::Speed,
+            Self::MetrePerSecond | Self::KilometrePerHour | Self::MilePerHour | Self::Knot => {
+                Kind::Speed
+            }
             Self::Percent => Kind::Fraction,
             Self::Degree => Kind::Angle,
             Self::Hectopascal | Self::Kilopascal => Kind::Pressure,
@@ -211,7 +220,11 @@ impl Unit {
     /// A value of this unit in another of the same kind: the number itself where they are one, else through SI.
     #[must_use]
     pub fn convert(self, value: f64, to: Self) -> f64 {
-        if self == to { value } else { to.of_si(self.to_si(value)) }
+        if self == to {
+            value
+        } else {
+            to.of_si(self.to_si(value))
+        }
     }
 
     /// The unit for a difference of two values of this one.
@@ -248,7 +261,10 @@ impl Quantity {
     /// # Ok::<(), fairspell::error::QuantityError>(())
     /// ```
     pub fn parse(text: &str, kind: Kind) -> Result<Self, QuantityError> {
-        let fault = || QuantityError { expected: kind.expected(), found: Excerpt::of(text.as_bytes()) };
+        let fault = || QuantityError {
+            expected: kind.expected(),
+            found: Excerpt::of(text.as_bytes()),
+        };
         let trimmed = text.trim();
         let end = trimmed
             .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '\u{2212}')))
@@ -256,7 +272,12 @@ impl Quantity {
         let (number, sign) = trimmed.split_at_checked(end).ok_or_else(fault)?;
         let value = number_of(number).ok_or_else(fault)?;
         let sign = sign.trim_start();
-        let unit = kind.units().iter().copied().find(|unit| names(*unit).contains(&sign)).ok_or_else(fault)?;
+        let unit = kind
+            .units()
+            .iter()
+            .copied()
+            .find(|unit| names(*unit).contains(&sign))
+            .ok_or_else(fault)?;
         Ok(Self { value, unit })
     }
 
@@ -286,9 +307,17 @@ pub fn number_of(text: &str) -> Option<f64> {
     let unsigned = text.strip_prefix(['-', '+', '\u{2212}']).unwrap_or(text);
     let negative = text.len() != unsigned.len() && !text.starts_with('+');
     let plain = unsigned.starts_with(|first: char| first.is_ascii_digit() || first == '.')
-        && unsigned.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'e' | b'E' | b'-' | b'+'));
-    let value = if plain { unsigned.parse::<f64>().ok()? } else { return None };
-    value.is_finite().then_some(if negative { 0.0 - value } else { value })
+        && unsigned
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'e' | b'E' | b'-' | b'+'));
+    let value = if plain {
+        unsigned.parse::<f64>().ok()?
+    } else {
+        return None;
+    };
+    value
+        .is_finite()
+        .then_some(if negative { 0.0 - value } else { value })
 }
 
 /// A number for display with at most two decimals, half away from zero, without trailing zeros and never "-0".
@@ -300,15 +329,25 @@ pub fn number_of(text: &str) -> Option<f64> {
 #[must_use]
 pub fn plain(value: f64) -> String {
     let rounded = decimals(value, 2);
-    rounded.trim_end_matches('0').trim_end_matches('.').to_owned()
+    rounded
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
 }
 
 /// A number with a fixed number of decimals (0 to 6), half away from zero, never "-0".
 #[must_use]
 pub fn decimals(value: f64, count: usize) -> String {
-    let scale = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6].get(count).copied().unwrap_or(1.0);
+    let scale = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6]
+        .get(count)
+        .copied()
+        .unwrap_or(1.0);
     let rounded = (value.abs() * scale).round() / scale;
-    let signed = if value < 0.0 && rounded > 0.0 { -rounded } else { rounded };
+    let signed = if value < 0.0 && rounded > 0.0 {
+        -rounded
+    } else {
+        rounded
+    };
     format!("{signed:.count$}")
 }
 
@@ -356,18 +395,30 @@ mod tests {
         for (unit, value, si) in cases {
             let computed = unit.to_si(value);
             let spacing = 4.0 * f64::EPSILON * si.abs(); // two roundings
-            assert!((computed - si).abs() <= spacing, "{value} {unit:?} gives {computed}, not {si}");
+            assert!(
+                (computed - si).abs() <= spacing,
+                "{value} {unit:?} gives {computed}, not {si}"
+            );
         }
     }
 
     /// Arithmetic of the definitions above: to SI and back is the identity to a few roundings.
     #[test]
     fn units_round_trip() {
-        for kind in [Kind::Temperature, Kind::TemperatureDifference, Kind::Depth, Kind::Speed, Kind::Length] {
+        for kind in [
+            Kind::Temperature,
+            Kind::TemperatureDifference,
+            Kind::Depth,
+            Kind::Speed,
+            Kind::Length,
+        ] {
             for unit in kind.units() {
                 for value in [-40.0, -0.7, 0.0, 0.01, 32.0, 40.0, 90.0, 1048.0] {
                     let back = unit.of_si(unit.to_si(value));
-                    assert!((back - value).abs() < 1e-12 * (32.0 + value.abs()), "{value} {unit:?} came back as {back}");
+                    assert!(
+                        (back - value).abs() < 1e-12 * (32.0 + value.abs()),
+                        "{value} {unit:?} came back as {back}"
+                    );
                 }
             }
         }
@@ -377,11 +428,23 @@ mod tests {
     #[test]
     fn quantities_are_parsed_strictly() {
         let parsed = |text, kind| Quantity::parse(text, kind).ok().map(|q| (q.value, q.unit));
-        assert_eq!(parsed("40 °F", Kind::Temperature), Some((40.0, Unit::Fahrenheit)));
+        assert_eq!(
+            parsed("40 °F", Kind::Temperature),
+            Some((40.0, Unit::Fahrenheit))
+        );
         assert_eq!(parsed("0.1 in", Kind::Depth), Some((0.1, Unit::Inch)));
-        assert_eq!(parsed("10 mph", Kind::Speed), Some((10.0, Unit::MilePerHour)));
-        assert_eq!(parsed("-3°C", Kind::Temperature), Some((-3.0, Unit::Celsius)));
-        assert_eq!(parsed("5 °F", Kind::TemperatureDifference), Some((5.0, Unit::FahrenheitDifference)));
+        assert_eq!(
+            parsed("10 mph", Kind::Speed),
+            Some((10.0, Unit::MilePerHour))
+        );
+        assert_eq!(
+            parsed("-3°C", Kind::Temperature),
+            Some((-3.0, Unit::Celsius))
+        );
+        assert_eq!(
+            parsed("5 °F", Kind::TemperatureDifference),
+            Some((5.0, Unit::FahrenheitDifference))
+        );
         for (text, kind) in [
             ("40", Kind::Temperature),
             ("40 mm", Kind::Temperature),

@@ -7,7 +7,7 @@
 //! # Untrusted input
 //! Any bytes give a [`Reading`] or a [`ReadError`]. Bounded are the unpacked size ([`MAX_BYTES`]), a line of CSV
 //! ([`MAX_LINE_BYTES`]), its columns ([`MAX_COLUMNS`]), the nesting of JSON ([`MAX_DEPTH`]) and the hours from the
-//! first row to the last ([`MAX_FILE_HOURS`]).
+//! first row to the last ([`MAX_FILE_HOURS`], in JSON [`MAX_FORECAST_HOURS`]).
 
 use std::borrow::Cow;
 use std::io::Read as _;
@@ -36,6 +36,9 @@ pub const MAX_COLUMNS: usize = 256;
 pub const MAX_DEPTH: usize = 128;
 /// Most hours from a file's first row to its last. Ours: 150 years, so that one stray date cannot ask for all memory.
 pub const MAX_FILE_HOURS: i64 = 150 * 366 * 24;
+/// Most hours from first to last of a JSON file. Ours: the forecasts read here reach ten days, and an answer of the
+/// observation service has at most 500 reports; a year, so that a few bytes cannot ask for much memory.
+pub const MAX_FORECAST_HOURS: i64 = 366 * 24;
 /// Most members of an ensemble. Ours: operational ensembles have about 50.
 pub const MAX_MEMBERS: usize = 256;
 
@@ -116,7 +119,9 @@ pub enum Notice {
         found: Excerpt,
     },
     /// Hours whose dew point lies above the temperature: both taken as missing.
-    #[error("{file}: {count} hour(s) with a dew point above the temperature, both taken as missing")]
+    #[error(
+        "{file}: {count} hour(s) with a dew point above the temperature, both taken as missing"
+    )]
     DewPointAbove {
         /// The file.
         file: String,
@@ -132,7 +137,9 @@ pub enum Notice {
         names: String,
     },
     /// A grid finer than an hour.
-    #[error("{file}: rows every {minutes} min: rain summed to the hour, other values kept as bounds")]
+    #[error(
+        "{file}: rows every {minutes} min: rain summed to the hour, other values kept as bounds"
+    )]
     SubHourly {
         /// The file.
         file: String,
@@ -163,6 +170,16 @@ pub enum Notice {
         /// How many.
         count: u64,
     },
+    /// Values that their own service marks as failed or doubtful.
+    #[error(
+        "{file}: {count} value(s) that the service's own quality control failed or questioned taken as missing"
+    )]
+    FailedQuality {
+        /// The file.
+        file: String,
+        /// How many.
+        count: u64,
+    },
     /// Steps longer than an hour, kept as bounds.
     #[error("{file}: from {count} step(s) of several hours only bounds are known for each hour")]
     LongSteps {
@@ -172,7 +189,9 @@ pub enum Notice {
         count: u64,
     },
     /// Chances of rain given over several hours.
-    #[error("{file}: the chance of rain is given over several hours at a time and compared as given in each of them")]
+    #[error(
+        "{file}: the chance of rain is given over several hours at a time and compared as given in each of them"
+    )]
     ChancePeriods {
         /// The file.
         file: String,
@@ -210,36 +229,66 @@ pub struct Reading {
 /// ```
 pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, ReadError> {
     let bytes = unpacked(source)?;
-    let source = Source { name: source.name, bytes: bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes) };
+    let source = Source {
+        name: source.name,
+        bytes: bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes),
+    };
     if let Err(error) = core::str::from_utf8(source.bytes) {
         let at = error.valid_up_to();
         let byte = source.bytes.get(at).copied().unwrap_or_default();
         return Err(fault_at(source, at, ReadProblem::NotText { byte }));
     }
     match source.bytes.iter().find(|byte| !byte.is_ascii_whitespace()) {
-        None => Err(ReadError { place: Place::whole(source.name), problem: ReadProblem::Empty }),
+        None => Err(ReadError {
+            place: Place::whole(source.name),
+            problem: ReadProblem::Empty,
+        }),
         Some(b'{' | b'[') => json::read(source),
         Some(_) => csv::read(source, zone),
     }
 }
 
-fn unpacked<'a>(source: Source<'a>) -> Result<Cow<'a, [u8]>, ReadError> {
-    let too_much = || fault_whole(source, ReadProblem::TooMuch { limit: MAX_BYTES as u64, of: "bytes" });
+fn unpacked(source: Source<'_>) -> Result<Cow<'_, [u8]>, ReadError> {
+    let too_much = || {
+        fault_whole(
+            source,
+            ReadProblem::TooMuch {
+                limit: MAX_BYTES as u64,
+                of: "bytes",
+            },
+        )
+    };
     if !source.bytes.starts_with(&[0x1f, 0x8b]) {
-        return if source.bytes.len() > MAX_BYTES { Err(too_much()) } else { Ok(Cow::Borrowed(source.bytes)) };
+        return if source.bytes.len() > MAX_BYTES {
+            Err(too_much())
+        } else {
+            Ok(Cow::Borrowed(source.bytes))
+        };
     }
     let mut plain = Vec::new();
     let mut packed = flate2::read::MultiGzDecoder::new(source.bytes).take(MAX_BYTES as u64 + 1);
-    packed.read_to_end(&mut plain).map_err(|_| fault_whole(source, ReadProblem::Gzip))?;
-    if plain.len() > MAX_BYTES { Err(too_much()) } else { Ok(Cow::Owned(plain)) }
+    packed
+        .read_to_end(&mut plain)
+        .map_err(|_| fault_whole(source, ReadProblem::Gzip))?;
+    if plain.len() > MAX_BYTES {
+        Err(too_much())
+    } else {
+        Ok(Cow::Owned(plain))
+    }
 }
 
 /// An error about a source as a whole.
 fn fault_whole(source: Source<'_>, problem: ReadProblem) -> ReadError {
-    ReadError { place: Place::whole(source.name), problem }
+    ReadError {
+        place: Place::whole(source.name),
+        problem,
+    }
 }
 
 /// An error at the byte `offset` of a source.
 fn fault_at(source: Source<'_>, offset: usize, problem: ReadProblem) -> ReadError {
-    ReadError { place: Place::of_byte(source.name, source.bytes, offset), problem }
+    ReadError {
+        place: Place::of_byte(source.name, source.bytes, offset),
+        problem,
+    }
 }

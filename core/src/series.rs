@@ -107,7 +107,11 @@ impl Element {
     pub fn believed(self, value: f64, unit: Unit) -> Option<f64> {
         let (least, greatest) = self.believed_si();
         let si = unit.to_si(value);
-        let cleaned = if self == Self::Humidity { value.min(100.0) } else { value };
+        let cleaned = if self == Self::Humidity {
+            value.min(100.0)
+        } else {
+            value
+        };
         (si >= least && si <= greatest).then_some(cleaned + 0.0)
     }
 
@@ -139,7 +143,12 @@ impl Column {
     /// Exact values, one an hour.
     #[must_use]
     pub fn exact(values: Vec<f64>, unit: Unit) -> Self {
-        Self { low: values, high: None, unit, earlier: None }
+        Self {
+            low: values,
+            high: None,
+            unit,
+            earlier: None,
+        }
     }
 
     /// Values known between bounds. Where either bound is NaN the hour is missing; where both agree it is exact.
@@ -156,8 +165,16 @@ impl Column {
                 core::mem::swap(least, greatest);
             }
         }
-        let exact = low.iter().zip(&high).all(|(least, greatest)| least.is_nan() || least >= greatest);
-        Self { low, high: (!exact).then_some(high), unit, earlier: None }
+        let exact = low
+            .iter()
+            .zip(&high)
+            .all(|(least, greatest)| least.is_nan() || least >= greatest);
+        Self {
+            low,
+            high: (!exact).then_some(high),
+            unit,
+            earlier: None,
+        }
     }
 
     /// Hours covered.
@@ -206,7 +223,11 @@ impl Column {
     #[must_use]
     pub fn at(&self, hour: usize, unit: Unit) -> Option<(f64, f64)> {
         let own = self.unit_at(hour);
-        let low = self.low.get(hour).copied().filter(|value| !value.is_nan())?;
+        let low = self
+            .low
+            .get(hour)
+            .copied()
+            .filter(|value| !value.is_nan())?;
         let high = self.high().get(hour).copied()?;
         Some((own.convert(low, unit), own.convert(high, unit)))
     }
@@ -238,7 +259,10 @@ pub fn micrometres(depth: f64, unit: Unit) -> i64 {
         Unit::Inch => depth * 25_400.0,
         _ => unit.to_si(depth) * 1000.0,
     };
-    #[expect(clippy::cast_possible_truncation, reason = "believed depths stay below 1e7 µm; the cast saturates")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "believed depths stay below 1e7 µm; the cast saturates"
+    )]
     let whole = um.round() as i64;
     if um > 0.0 { whole.max(1) } else { whole.max(0) }
 }
@@ -247,7 +271,7 @@ pub fn micrometres(depth: f64, unit: Unit) -> i64 {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Amounts {
     unit: Unit,
-    amounts: Vec<Amount>,
+    parts: Vec<Amount>,
     of_hour: Vec<u32>,
     begun: Vec<Sum>,
     ended: Vec<Sum>,
@@ -287,7 +311,12 @@ impl Amounts {
     pub fn new(hours: usize, given: &[Amount], unit: Unit) -> Self {
         let mut amounts: Vec<Amount> = Vec::with_capacity(hours);
         let mut next = 0;
-        let unknown = |from: usize| Amount { from, hours: 1, low_um: 0, high_um: None };
+        let unknown = |from: usize| Amount {
+            from,
+            hours: 1,
+            low_um: 0,
+            high_um: None,
+        };
         for amount in given {
             let end = (amount.from + amount.hours).min(hours);
             if end <= next {
@@ -298,7 +327,12 @@ impl Amounts {
             let whole = from == amount.from && end == amount.from + amount.hours;
             let low_um = if whole { amount.low_um.max(0) } else { 0 };
             if from < end {
-                amounts.push(Amount { from, hours: end - from, low_um, high_um: amount.high_um });
+                amounts.push(Amount {
+                    from,
+                    hours: end - from,
+                    low_um,
+                    high_um: amount.high_um,
+                });
                 next = end;
             }
         }
@@ -322,7 +356,13 @@ impl Amounts {
             }
             sum = after;
         }
-        Self { unit, amounts, of_hour, begun, ended }
+        Self {
+            unit,
+            parts: amounts,
+            of_hour,
+            begun,
+            ended,
+        }
     }
 
     /// Amounts of one hour each, from depths in `unit`; NaN is unknown.
@@ -333,7 +373,12 @@ impl Amounts {
             .enumerate()
             .map(|(from, depth)| {
                 let known = (!depth.is_nan()).then(|| micrometres(*depth, unit));
-                Amount { from, hours: 1, low_um: known.unwrap_or(0), high_um: known }
+                Amount {
+                    from,
+                    hours: 1,
+                    low_um: known.unwrap_or(0),
+                    high_um: known,
+                }
             })
             .collect();
         Self::with_sums(depths.len(), amounts, unit)
@@ -354,13 +399,13 @@ impl Amounts {
     /// The amounts in order.
     #[must_use]
     pub fn amounts(&self) -> &[Amount] {
-        &self.amounts
+        &self.parts
     }
 
     /// The amount that an hour belongs to.
     #[must_use]
     pub fn of_hour(&self, hour: usize) -> Option<&Amount> {
-        self.amounts.get(*self.of_hour.get(hour)? as usize)
+        self.parts.get(*self.of_hour.get(hour)? as usize)
     }
 
     /// Sum over the hours `from..to`, exact where it covers whole amounts. Hours past the end are unknown.
@@ -371,14 +416,18 @@ impl Amounts {
         let end = to.min(self.hours());
         let at = |sums: &[Sum], hour: usize| sums.get(hour).copied().unwrap_or_default();
         if from >= end {
-            return AmountSum { low_um: 0, high_um: (to <= self.hours()).then_some(0) };
+            return AmountSum {
+                low_um: 0,
+                high_um: (to <= self.hours()).then_some(0),
+            };
         }
         let (begun_from, begun_to) = (at(&self.begun, from), at(&self.begun, end));
         let (ended_from, ended_to) = (at(&self.ended, from), at(&self.ended, end));
         let unknown = begun_to.unknown - ended_from.unknown;
         AmountSum {
             low_um: (ended_to.low_um - begun_from.low_um).max(0),
-            high_um: (unknown == 0 && to <= self.hours()).then_some(begun_to.high_um - ended_from.high_um),
+            high_um: (unknown == 0 && to <= self.hours())
+                .then_some(begun_to.high_um - ended_from.high_um),
         }
     }
 }
@@ -424,7 +473,10 @@ impl HourlySeries {
     pub fn new(start: i64, has_row: Vec<bool>) -> Result<Self, SeriesError> {
         match has_row.len() {
             0 => Err(SeriesError::Empty),
-            found if found > MAX_HOURS => Err(SeriesError::TooLong { limit: MAX_HOURS, found }),
+            found if found > MAX_HOURS => Err(SeriesError::TooLong {
+                limit: MAX_HOURS,
+                found,
+            }),
             _ => Ok(Self {
                 start,
                 forecast_from: 0,
@@ -461,7 +513,13 @@ impl HourlySeries {
         match element {
             Element::Rain => self.rain = Some(amounts),
             Element::Snow => self.snow = Some(amounts),
-            _ => return Err(SeriesError::Unit { expected: "rain or snow", of: element.name(), found: "an amount" }),
+            _ => {
+                return Err(SeriesError::Unit {
+                    expected: "rain or snow",
+                    of: element.name(),
+                    found: "an amount",
+                });
+            }
         }
         Ok(())
     }
@@ -479,11 +537,18 @@ impl HourlySeries {
 
     fn check(&self, element: Element, found: usize, unit: Unit) -> Result<(), SeriesError> {
         if found != self.hours() {
-            return Err(SeriesError::Length { expected: self.hours(), found });
+            return Err(SeriesError::Length {
+                expected: self.hours(),
+                found,
+            });
         }
         if unit.kind() != element.kind() {
             let (expected, of, found) = (element.kind().expected(), element.name(), unit.symbol());
-            return Err(SeriesError::Unit { expected, of, found });
+            return Err(SeriesError::Unit {
+                expected,
+                of,
+                found,
+            });
         }
         Ok(())
     }
@@ -509,7 +574,9 @@ impl HourlySeries {
     /// Beginning of an hour \[s since 1970 UTC\]; hours past the end go on.
     #[must_use]
     pub fn time(&self, hour: usize) -> i64 {
-        i64::try_from(hour).map_or(i64::MAX, |hour| self.start.saturating_add(hour.saturating_mul(HOUR_S)))
+        i64::try_from(hour).map_or(i64::MAX, |hour| {
+            self.start.saturating_add(hour.saturating_mul(HOUR_S))
+        })
     }
 
     /// The first hour that begins at or after `time`; may lie before 0 or past the end.
@@ -550,7 +617,9 @@ impl HourlySeries {
     /// The spread that the forecast gives of an element.
     #[must_use]
     pub fn percentiles(&self, element: Element) -> Option<&Percentiles> {
-        self.percentiles.iter().find(|percentiles| percentiles.element == element)
+        self.percentiles
+            .iter()
+            .find(|percentiles| percentiles.element == element)
     }
 
     /// Whether the file has an element, be it all blank.
@@ -568,14 +637,20 @@ impl HourlySeries {
         let apart = self.start - observed.start;
         if apart.rem_euclid(HOUR_S) != 0 {
             let minute = |series: &Self| series.start.rem_euclid(HOUR_S) / 60;
-            return Err(SeriesError::Phase { expected: minute(self), found: minute(observed) });
+            return Err(SeriesError::Phase {
+                expected: minute(self),
+                found: minute(observed),
+            });
         }
         let before = usize::try_from(apart / HOUR_S).unwrap_or(0);
         if before == 0 {
             return Ok(self.clone());
         }
         if before > MAX_HOURS - self.hours() {
-            return Err(SeriesError::TooLong { limit: MAX_HOURS, found: before.saturating_add(self.hours()) });
+            return Err(SeriesError::TooLong {
+                limit: MAX_HOURS,
+                found: before.saturating_add(self.hours()),
+            });
         }
         let mut has_row: Vec<bool> = (0..before).map(|hour| observed.has_row(hour)).collect();
         has_row.extend_from_slice(&self.has_row);
@@ -590,9 +665,18 @@ impl HourlySeries {
             }
         }
         for spread in &self.percentiles {
-            let shifted = |values: &[f64]| core::iter::repeat_n(f64::NAN, before).chain(values.iter().copied()).collect();
+            let shifted = |values: &[f64]| {
+                core::iter::repeat_n(f64::NAN, before)
+                    .chain(values.iter().copied())
+                    .collect()
+            };
             let (p10, p90) = (shifted(&spread.p10), shifted(&spread.p90));
-            joined.add_percentiles(Percentiles { element: spread.element, p10, p90, unit: spread.unit })?;
+            joined.add_percentiles(Percentiles {
+                element: spread.element,
+                p10,
+                p90,
+                unit: spread.unit,
+            })?;
         }
         Ok(joined)
     }
@@ -620,12 +704,24 @@ impl Column {
 impl Amounts {
     fn after(&self, observed: Option<&Self>, before: usize) -> Self {
         let mut amounts: Vec<Amount> = observed
-            .map(|past| past.amounts.iter().copied().filter(|amount| amount.from < before).collect())
+            .map(|past| {
+                past.parts
+                    .iter()
+                    .copied()
+                    .filter(|amount| amount.from < before)
+                    .collect()
+            })
             .unwrap_or_default();
-        if let Some(last) = amounts.last_mut().filter(|last| last.from + last.hours > before) {
+        if let Some(last) = amounts
+            .last_mut()
+            .filter(|last| last.from + last.hours > before)
+        {
             (last.hours, last.low_um) = (before - last.from, 0);
         }
-        amounts.extend(self.amounts.iter().map(|amount| Amount { from: amount.from + before, ..*amount }));
+        amounts.extend(self.parts.iter().map(|amount| Amount {
+            from: amount.from + before,
+            ..*amount
+        }));
         Self::new(self.hours() + before, &amounts, self.unit)
     }
 }
@@ -635,28 +731,91 @@ mod tests {
     use super::*;
 
     fn amount(from: usize, hours: usize, um: i64) -> Amount {
-        Amount { from, hours, low_um: um, high_um: Some(um) }
+        Amount {
+            from,
+            hours,
+            low_um: um,
+            high_um: Some(um),
+        }
     }
 
     /// The contract's own case (section 5, bounded values): six hours with 2 mm in them.
     #[test]
     fn sums_over_whole_amounts_are_exact_and_over_parts_are_bounds() {
-        let rain = Amounts::new(8, &[amount(0, 1, 0), amount(1, 6, 2000), amount(7, 1, 5)], Unit::Millimetre);
-        assert_eq!(rain.sum(0, 7), AmountSum { low_um: 2000, high_um: Some(2000) });
-        assert_eq!(rain.sum(0, 8), AmountSum { low_um: 2005, high_um: Some(2005) });
-        assert_eq!(rain.sum(2, 4), AmountSum { low_um: 0, high_um: Some(2000) });
-        assert_eq!(rain.sum(5, 8), AmountSum { low_um: 5, high_um: Some(2005) });
-        assert_eq!(rain.sum(0, 1), AmountSum { low_um: 0, high_um: Some(0) });
-        assert_eq!(rain.sum(7, 9), AmountSum { low_um: 5, high_um: None });
+        let rain = Amounts::new(
+            8,
+            &[amount(0, 1, 0), amount(1, 6, 2000), amount(7, 1, 5)],
+            Unit::Millimetre,
+        );
+        assert_eq!(
+            rain.sum(0, 7),
+            AmountSum {
+                low_um: 2000,
+                high_um: Some(2000)
+            }
+        );
+        assert_eq!(
+            rain.sum(0, 8),
+            AmountSum {
+                low_um: 2005,
+                high_um: Some(2005)
+            }
+        );
+        assert_eq!(
+            rain.sum(2, 4),
+            AmountSum {
+                low_um: 0,
+                high_um: Some(2000)
+            }
+        );
+        assert_eq!(
+            rain.sum(5, 8),
+            AmountSum {
+                low_um: 5,
+                high_um: Some(2005)
+            }
+        );
+        assert_eq!(
+            rain.sum(0, 1),
+            AmountSum {
+                low_um: 0,
+                high_um: Some(0)
+            }
+        );
+        assert_eq!(
+            rain.sum(7, 9),
+            AmountSum {
+                low_um: 5,
+                high_um: None
+            }
+        );
     }
 
     /// Arithmetic by hand: the sums agree with a plain walk over the amounts.
     #[test]
     fn hours_that_no_amount_covers_are_unknown() {
         let rain = Amounts::new(5, &[amount(1, 2, 300)], Unit::Millimetre);
-        assert_eq!(rain.sum(1, 3), AmountSum { low_um: 300, high_um: Some(300) });
-        assert_eq!(rain.sum(0, 3), AmountSum { low_um: 300, high_um: None });
-        assert_eq!(rain.sum(3, 5), AmountSum { low_um: 0, high_um: None });
+        assert_eq!(
+            rain.sum(1, 3),
+            AmountSum {
+                low_um: 300,
+                high_um: Some(300)
+            }
+        );
+        assert_eq!(
+            rain.sum(0, 3),
+            AmountSum {
+                low_um: 300,
+                high_um: None
+            }
+        );
+        assert_eq!(
+            rain.sum(3, 5),
+            AmountSum {
+                low_um: 0,
+                high_um: None
+            }
+        );
         assert_eq!(rain.of_hour(2).map(|a| (a.from, a.hours)), Some((1, 2)));
     }
 
@@ -675,19 +834,41 @@ mod tests {
     fn observed_hours_stand_before_the_forecast() {
         let series = |start: i64, values: Vec<f64>, unit: Unit| {
             let mut series = HourlySeries::new(start, vec![true; values.len()]).unwrap();
-            series.set_column(Element::Rain, Column::exact(vec![1.0; values.len()], Unit::Millimetre)).unwrap();
-            series.set_column(Element::Temperature, Column::exact(values, unit)).unwrap();
+            series
+                .set_column(
+                    Element::Rain,
+                    Column::exact(vec![1.0; values.len()], Unit::Millimetre),
+                )
+                .unwrap();
+            series
+                .set_column(Element::Temperature, Column::exact(values, unit))
+                .unwrap();
             series
         };
         let forecast = series(7200, vec![50.0, 51.0], Unit::Fahrenheit);
         let observed = series(-3600, vec![5.0, 6.0, 7.0, 8.0], Unit::Celsius);
         let joined = forecast.with_observed(&observed).unwrap();
-        assert_eq!((joined.start(), joined.hours(), joined.forecast_from()), (-3600, 5, 3));
+        assert_eq!(
+            (joined.start(), joined.hours(), joined.forecast_from()),
+            (-3600, 5, 3)
+        );
         let temperature = joined.column(Element::Temperature).unwrap();
         assert_eq!(temperature.low(), [5.0, 6.0, 7.0, 50.0, 51.0]);
-        assert_eq!((temperature.unit_at(2), temperature.unit_at(3)), (Unit::Celsius, Unit::Fahrenheit));
-        assert_eq!(joined.amounts(Element::Rain).unwrap().sum(0, 5).low_um, 5000);
+        assert_eq!(
+            (temperature.unit_at(2), temperature.unit_at(3)),
+            (Unit::Celsius, Unit::Fahrenheit)
+        );
+        assert_eq!(
+            joined.amounts(Element::Rain).unwrap().sum(0, 5).low_um,
+            5000
+        );
         let half_past = series(1800, vec![5.0], Unit::Celsius);
-        assert_eq!(forecast.with_observed(&half_past), Err(SeriesError::Phase { expected: 0, found: 30 }));
+        assert_eq!(
+            forecast.with_observed(&half_past),
+            Err(SeriesError::Phase {
+                expected: 0,
+                found: 30
+            })
+        );
     }
 }

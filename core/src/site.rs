@@ -118,17 +118,40 @@ impl Site {
     pub fn read(source: crate::read::Source<'_>) -> Result<Self, FileError> {
         let file = TomlFile::new(source.name, source.bytes, "site")?;
         let parsed: SiteFile = file.parse()?;
-        let latitude = file.within(parsed.latitude, 90.0, "a latitude from -90 to 90 degrees north")?;
-        let longitude = file.within(parsed.longitude, 180.0, "a longitude from -180 to 180 degrees east")?;
-        let elevation_m = parsed.elevation.map(|elevation| elevation_of(&file, &elevation)).transpose()?;
+        let latitude = file.within(
+            parsed.latitude,
+            90.0,
+            "a latitude from -90 to 90 degrees north",
+        )?;
+        let longitude = file.within(
+            parsed.longitude,
+            180.0,
+            "a longitude from -180 to 180 degrees east",
+        )?;
+        let elevation_m = parsed
+            .elevation
+            .map(|elevation| elevation_of(&file, &elevation))
+            .transpose()?;
         let zone = parsed.zone.map(|zone| {
-            let fault = || file.value("an IANA time zone such as \"America/Chicago\"", zone.get_ref(), zone.span());
+            let fault = || {
+                file.value(
+                    "an IANA time zone such as \"America/Chicago\"",
+                    zone.get_ref(),
+                    zone.span(),
+                )
+            };
             zone.get_ref().parse::<Tz>().map_err(|_| fault())
         });
-        let garden = parsed.garden.into_iter().map(|planting| planting_of(&file, planting));
+        let garden = parsed
+            .garden
+            .into_iter()
+            .map(|planting| planting_of(&file, planting));
         let limits = parsed.limit.into_iter().map(|limit| limit_of(&file, limit));
         Ok(Self {
-            name: parsed.name.map(|name| file.text(name, "a name of 1 to 80 characters")).transpose()?,
+            name: parsed
+                .name
+                .map(|name| file.text(name, "a name of 1 to 80 characters"))
+                .transpose()?,
             latitude,
             longitude,
             elevation_m,
@@ -147,7 +170,13 @@ impl Site {
     /// The half of the earth it lies on, if its latitude is known.
     #[must_use]
     pub fn hemisphere(&self) -> Option<Hemisphere> {
-        self.latitude.map(|latitude| if latitude < 0.0 { Hemisphere::South } else { Hemisphere::North })
+        self.latitude.map(|latitude| {
+            if latitude < 0.0 {
+                Hemisphere::South
+            } else {
+                Hemisphere::North
+            }
+        })
     }
 
     /// Distance to a place along the sphere of 6371 km \[km\], if the site's coordinates are known.
@@ -175,22 +204,35 @@ fn elevation_of(file: &TomlFile<'_>, text: &Spanned<String>) -> Result<f64, File
     let quantity = file.quantity(text, Kind::Length)?;
     let metres = quantity.si();
     let expected = "an elevation from -500 to 9000 m";
-    if (-500.0..=9000.0).contains(&metres) { Ok(metres) } else { Err(file.value(expected, text.get_ref(), text.span())) }
+    if (-500.0..=9000.0).contains(&metres) {
+        Ok(metres)
+    } else {
+        Err(file.value(expected, text.get_ref(), text.span()))
+    }
 }
 
 fn planting_of(file: &TomlFile<'_>, planting: PlantingFile) -> Result<Planting, FileError> {
-    let height = planting.height.map(|height| file.quantity(&height, Kind::Length)).transpose()?;
+    let height = planting
+        .height
+        .map(|height| file.quantity(&height, Kind::Length))
+        .transpose()?;
     let count = match planting.count {
         Some(count) => file.whole(&count, 1, 100_000, "a count from 1 to 100000")?,
         None => 1,
     };
-    Ok(Planting { kind: file.text(planting.kind, "a kind of 1 to 80 characters")?, count, height })
+    Ok(Planting {
+        kind: file.text(planting.kind, "a kind of 1 to 80 characters")?,
+        count,
+        height,
+    })
 }
 
 fn limit_of(file: &TomlFile<'_>, limit: Spanned<LimitFile>) -> Result<OwnLimit, FileError> {
     let place = file.place(limit.span().start);
     let limit = limit.into_inner();
-    let hours_needed = limit.hours_needed.map(|hours| file.whole(&hours, 1, 168, "hours from 1 to 168"));
+    let hours_needed = limit
+        .hours_needed
+        .map(|hours| file.whole(&hours, 1, 168, "hours from 1 to 168"));
     let own = OwnLimit {
         place: place.clone(),
         operation: limit.operation.into_inner(),
@@ -204,7 +246,10 @@ fn limit_of(file: &TomlFile<'_>, limit: Spanned<LimitFile>) -> Result<OwnLimit, 
         Ok(own)
     } else {
         let expected = "in a [[limit]] either rule with at-least or at-most, or hours-needed";
-        Err(FileError { place, problem: FileProblem::Absent { expected } })
+        Err(FileError {
+            place,
+            problem: FileProblem::Absent { expected },
+        })
     }
 }
 
@@ -216,26 +261,52 @@ pub(crate) struct TomlFile<'a> {
 }
 
 impl<'a> TomlFile<'a> {
-    pub(crate) fn new(name: &'a str, bytes: &'a [u8], what: &'static str) -> Result<Self, FileError> {
+    pub(crate) fn new(
+        name: &'a str,
+        bytes: &'a [u8],
+        what: &'static str,
+    ) -> Result<Self, FileError> {
         let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         if bytes.len() > MAX_FILE_BYTES {
-            let problem = FileProblem::TooMuch { limit: MAX_FILE_BYTES as u64, of: "bytes" };
-            return Err(FileError { place: Place::whole(name), problem });
+            let problem = FileProblem::TooMuch {
+                limit: MAX_FILE_BYTES as u64,
+                of: "bytes",
+            };
+            return Err(FileError {
+                place: Place::whole(name),
+                problem,
+            });
         }
         let text = core::str::from_utf8(bytes).map_err(|error| {
             let at = error.valid_up_to();
             let byte = bytes.get(at).copied().unwrap_or_default();
-            FileError { place: Place::of_byte(name, bytes, at), problem: FileProblem::NotText { byte } }
+            FileError {
+                place: Place::of_byte(name, bytes, at),
+                problem: FileProblem::NotText { byte },
+            }
         })?;
         Ok(Self { name, text, what })
     }
 
     pub(crate) fn parse<T: serde::de::DeserializeOwned>(&self) -> Result<T, FileError> {
         toml::from_str(self.text).map_err(|error| {
-            let lines: Vec<&str> = error.message().lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+            let lines: Vec<&str> = error
+                .message()
+                .lines()
+                .map(str::trim)
+                .filter(|line| !line.is_empty())
+                .collect();
             let detail = crate::error::escaped(&lines.join("; "));
-            let place = error.span().map_or_else(|| Place::whole(self.name), |span| self.place(span.start));
-            FileError { place, problem: FileProblem::Toml { file: self.what, detail } }
+            let place = error
+                .span()
+                .map_or_else(|| Place::whole(self.name), |span| self.place(span.start));
+            FileError {
+                place,
+                problem: FileProblem::Toml {
+                    file: self.what,
+                    detail,
+                },
+            }
         })
     }
 
@@ -244,15 +315,32 @@ impl<'a> TomlFile<'a> {
     }
 
     pub(crate) fn fault(&self, span: &Range<usize>, problem: FileProblem) -> FileError {
-        FileError { place: self.place(span.start), problem }
+        FileError {
+            place: self.place(span.start),
+            problem,
+        }
     }
 
-    #[expect(clippy::needless_pass_by_value, reason = "a span is made anew at each call")]
-    pub(crate) fn value(&self, expected: &'static str, found: &str, span: Range<usize>) -> FileError {
-        self.fault(&span, FileProblem::Value { expected, found: Excerpt::of(found.as_bytes()) })
+    pub(crate) fn value(
+        &self,
+        expected: &'static str,
+        found: &str,
+        span: Range<usize>,
+    ) -> FileError {
+        self.fault(
+            &span,
+            FileProblem::Value {
+                expected,
+                found: Excerpt::of(found.as_bytes()),
+            },
+        )
     }
 
-    pub(crate) fn text(&self, text: Spanned<String>, expected: &'static str) -> Result<String, FileError> {
+    pub(crate) fn text(
+        &self,
+        text: Spanned<String>,
+        expected: &'static str,
+    ) -> Result<String, FileError> {
         let length = text.get_ref().trim().chars().count();
         if (1..=80).contains(&length) && !text.get_ref().chars().any(char::is_control) {
             return Ok(text.into_inner());
@@ -260,8 +348,13 @@ impl<'a> TomlFile<'a> {
         Err(self.value(expected, text.get_ref(), text.span()))
     }
 
-    pub(crate) fn quantity(&self, text: &Spanned<String>, kind: Kind) -> Result<Quantity, FileError> {
-        Quantity::parse(text.get_ref(), kind).map_err(|error| self.fault(&text.span(), error.into()))
+    pub(crate) fn quantity(
+        &self,
+        text: &Spanned<String>,
+        kind: Kind,
+    ) -> Result<Quantity, FileError> {
+        Quantity::parse(text.get_ref(), kind)
+            .map_err(|error| self.fault(&text.span(), error.into()))
     }
 
     pub(crate) fn whole(
@@ -271,7 +364,9 @@ impl<'a> TomlFile<'a> {
         most: u32,
         expected: &'static str,
     ) -> Result<u32, FileError> {
-        let value = u32::try_from(*number.get_ref()).ok().filter(|value| (least..=most).contains(value));
+        let value = u32::try_from(*number.get_ref())
+            .ok()
+            .filter(|value| (least..=most).contains(value));
         value.ok_or_else(|| self.value(expected, &number.get_ref().to_string(), number.span()))
     }
 
@@ -281,7 +376,9 @@ impl<'a> TomlFile<'a> {
         most: f64,
         expected: &'static str,
     ) -> Result<Option<f64>, FileError> {
-        let Some(number) = number else { return Ok(None) };
+        let Some(number) = number else {
+            return Ok(None);
+        };
         let value = *number.get_ref();
         if value.is_finite() && value.abs() <= most {
             return Ok(Some(value));

@@ -49,15 +49,26 @@ pub struct Finding {
 }
 
 impl Finding {
-    const NOTHING: Self =
-        Self { outcome: Outcome::Unknown, decided_by: 0, low: f64::NEG_INFINITY, high: f64::INFINITY };
+    /// Nothing known at all.
+    pub const NOTHING: Self = Self {
+        outcome: Outcome::Unknown,
+        decided_by: 0,
+        low: f64::NEG_INFINITY,
+        high: f64::INFINITY,
+    };
 
     /// The value to name where the rule fails: the bound that is nearer to its limit.
     #[must_use]
     pub fn value(&self, rule: &Rule) -> f64 {
         let unit = rule.unit();
-        let under = rule.at_least.is_some_and(|limit| is_below(self.high, unit, limit));
-        if under || rule.at_most.is_none() { self.high } else { self.low }
+        let under = rule
+            .at_least
+            .is_some_and(|limit| is_below(self.high, unit, limit));
+        if under || rule.at_most.is_none() {
+            self.high
+        } else {
+            self.low
+        }
     }
 
     /// How far the value lies inside the rule's limits, in the rule's unit; below 0 by how much it fails.
@@ -65,8 +76,12 @@ impl Finding {
     #[must_use]
     pub fn margin(&self, rule: &Rule) -> f64 {
         let limit = |limit: Quantity| limit.unit.convert(limit.value, rule.unit());
-        let over_low = rule.at_least.map_or(f64::INFINITY, |least| self.low - limit(least));
-        let under_high = rule.at_most.map_or(f64::INFINITY, |most| limit(most) - self.high);
+        let over_low = rule
+            .at_least
+            .map_or(f64::INFINITY, |least| self.low - limit(least));
+        let under_high = rule
+            .at_most
+            .map_or(f64::INFINITY, |most| limit(most) - self.high);
         over_low.min(under_high)
     }
 
@@ -74,7 +89,12 @@ impl Finding {
     #[must_use]
     pub fn shortfall(&self, rule: &Rule) -> f64 {
         let value = self.value(rule);
-        Self { low: value, high: value, ..*self }.margin(rule)
+        Self {
+            low: value,
+            high: value,
+            ..*self
+        }
+        .margin(rule)
     }
 }
 
@@ -163,15 +183,21 @@ impl<'a> Judged<'a> {
         let mut known: Vec<(Measure, Values<'a>)> = Vec::new();
         let mut checked = Vec::with_capacity(operation.rules.len());
         for rule in &operation.rules {
-            let values = match known.iter().find(|(measure, _)| *measure == rule.measure) {
-                Some((_, values)) => values.clone(),
-                None => {
-                    let values = values_of(series, sky, rule.measure);
-                    known.push((rule.measure, values.clone()));
-                    values
-                }
+            let seen = known.iter().find(|(measure, _)| *measure == rule.measure);
+            let values = if let Some((_, values)) = seen {
+                values.clone()
+            } else {
+                let values = values_of(series, sky, rule.measure);
+                known.push((rule.measure, values.clone()));
+                values
             };
-            let scan = Scan { series, rule, zone, from, dry_before: sky.dry_before };
+            let scan = Scan {
+                series,
+                rule,
+                zone,
+                from,
+                dry_before: sky.dry_before,
+            };
             let findings = match &values {
                 Values::Absent => Vec::new(),
                 Values::Track(track) => scan.track(track),
@@ -179,8 +205,18 @@ impl<'a> Judged<'a> {
             };
             checked.push(Checked { findings, values });
         }
-        let mut judged = Self { series, operation, zone, dry_before: sky.dry_before, from, checked, states: Vec::new() };
-        judged.states = (from..series.hours()).map(|hour| judged.state_of(hour, strict)).collect();
+        let mut judged = Self {
+            series,
+            operation,
+            zone,
+            dry_before: sky.dry_before,
+            from,
+            checked,
+            states: Vec::new(),
+        };
+        judged.states = (from..series.hours())
+            .map(|hour| judged.state_of(hour, strict))
+            .collect();
         judged
     }
 
@@ -219,20 +255,29 @@ impl<'a> Judged<'a> {
     pub fn finding(&self, rule: usize, hour: usize) -> Finding {
         let checked = self.checked.get(rule);
         let place = hour.checked_sub(self.from);
-        let finding = checked.zip(place).and_then(|(checked, place)| checked.findings.get(place));
+        let finding = checked
+            .zip(place)
+            .and_then(|(checked, place)| checked.findings.get(place));
         finding.copied().unwrap_or(Finding::NOTHING)
     }
 
     /// Whether the file and the place do not give what the rule of that index limits.
     #[must_use]
     pub fn is_absent(&self, rule: usize) -> bool {
-        self.checked.get(rule).is_none_or(|checked| matches!(checked.values, Values::Absent))
+        self.checked
+            .get(rule)
+            .is_none_or(|checked| matches!(checked.values, Values::Absent))
     }
 
     /// Whether the rule of that index goes unchecked: it is optional, and there is nothing to check.
     #[must_use]
     pub fn is_unchecked(&self, rule: usize) -> bool {
-        self.is_absent(rule) && self.operation.rules.get(rule).is_some_and(|rule| rule.optional)
+        self.is_absent(rule)
+            && self
+                .operation
+                .rules
+                .get(rule)
+                .is_some_and(|rule| rule.optional)
     }
 
     /// The value of what a rule limits in one hour, between its bounds, in the rule's unit.
@@ -243,11 +288,19 @@ impl<'a> Judged<'a> {
             Values::Absent => None,
             Values::Track(track) => {
                 let (low, high) = (*track.low.get(hour)?, *track.high().get(hour)?);
-                (!low.is_nan()).then(|| (track.unit.convert(low, unit), track.unit.convert(high, unit)))
+                (!low.is_nan()).then(|| {
+                    (
+                        track.unit.convert(low, unit),
+                        track.unit.convert(high, unit),
+                    )
+                })
             }
             Values::Amounts(amounts) => {
                 let sum = amounts.sum(hour, hour + 1);
-                Some((depth(sum.low_um as f64, unit), depth(sum.high_um? as f64, unit)))
+                Some((
+                    depth(sum.low_um as f64, unit),
+                    depth(sum.high_um? as f64, unit),
+                ))
             }
         }
     }
@@ -255,16 +308,24 @@ impl<'a> Judged<'a> {
     /// Why the rule of that index cannot be known in an hour.
     #[must_use]
     pub fn gap(&self, rule: usize, hour: usize) -> Gap {
-        let (Some(checked), Some(own)) = (self.checked.get(rule), self.operation.rules.get(rule)) else {
+        let (Some(checked), Some(own)) = (self.checked.get(rule), self.operation.rules.get(rule))
+        else {
             return Gap::NoMeasure;
         };
-        let scan =
-            Scan { series: self.series, rule: own, zone: self.zone, from: self.from, dry_before: self.dry_before };
+        let scan = Scan {
+            series: self.series,
+            rule: own,
+            zone: self.zone,
+            from: self.from,
+            dry_before: self.dry_before,
+        };
         let (start, end) = scan.reach(hour);
         let is_missing = |hour: usize| match &checked.values {
             Values::Absent => true,
             Values::Track(track) => track.low.get(hour).is_none_or(|value| value.is_nan()),
-            Values::Amounts(amounts) => amounts.of_hour(hour).is_none_or(|amount| amount.high_um.is_none()),
+            Values::Amounts(amounts) => amounts
+                .of_hour(hour)
+                .is_none_or(|amount| amount.high_um.is_none()),
         };
         let hours = i64::try_from(self.series.hours()).unwrap_or(i64::MAX);
         let inside = |hour: i64| usize::try_from(hour.clamp(0, hours)).unwrap_or(0);
@@ -325,20 +386,28 @@ pub fn fair_runs(states: &[State], needed: usize) -> Vec<(usize, usize)> {
 
 fn values_of<'a>(series: &'a HourlySeries, sky: &Sky, measure: Measure) -> Values<'a> {
     match measure {
-        Measure::Read(element @ (Element::Rain | Element::Snow)) => {
-            series.amounts(element).map_or(Values::Absent, Values::Amounts)
-        }
+        Measure::Read(element @ (Element::Rain | Element::Snow)) => series
+            .amounts(element)
+            .map_or(Values::Absent, Values::Amounts),
         _ => track(series, sky, measure).map_or(Values::Absent, Values::Track),
     }
 }
 
 /// A depth in a unit, from micrometres.
 fn depth(micrometres: f64, unit: Unit) -> f64 {
-    if unit == Unit::Inch { micrometres / 25_400.0 } else { unit.of_si(micrometres / 1000.0) }
+    if unit == Unit::Inch {
+        micrometres / 25_400.0
+    } else {
+        unit.of_si(micrometres / 1000.0)
+    }
 }
 
 fn is_below(value: f64, unit: Unit, limit: Quantity) -> bool {
-    if unit == limit.unit { value < limit.value } else { unit.to_si(value) < limit.si() }
+    if unit == limit.unit {
+        value < limit.value
+    } else {
+        unit.to_si(value) < limit.si()
+    }
 }
 
 /// One rule going over a series.
@@ -372,8 +441,13 @@ impl Scan<'_> {
                 let day = calendar.of_hour(usize::try_from(hour).unwrap_or(0));
                 let first = calendar.window(day);
                 let last = calendar.window(day + days as usize - 1);
-                let start = i64::try_from(first.from).unwrap_or(0) - i64::from(first.beyond && first.from == 0);
-                (start, i64::try_from(last.to).unwrap_or(0) + i64::from(last.beyond && last.to == self.series.hours()))
+                let start = i64::try_from(first.from).unwrap_or(0)
+                    - i64::from(first.beyond && first.from == 0);
+                (
+                    start,
+                    i64::try_from(last.to).unwrap_or(0)
+                        + i64::from(last.beyond && last.to == self.series.hours()),
+                )
             }
         }
     }
@@ -391,28 +465,55 @@ impl Scan<'_> {
     /// Findings for a measure that is no amount.
     fn track(&self, track: &Track<'_>) -> Vec<Finding> {
         if let Span::EachOfDays(days) = self.rule.over {
-            return self.each_of_days(days as usize, |windows| self.over_track(track, windows.into_iter()));
+            return self.each_of_days(days as usize, |windows| {
+                self.over_track(track, windows.into_iter())
+            });
         }
         self.over_track(track, self.windows())
     }
 
-    fn over_track(&self, track: &Track<'_>, windows: impl Iterator<Item = Window> + Clone) -> Vec<Finding> {
+    fn over_track(
+        &self,
+        track: &Track<'_>,
+        windows: impl Iterator<Item = Window> + Clone,
+    ) -> Vec<Finding> {
         let judge = Judge::new(self.rule, track.unit);
         if self.rule.over == Span::ThisHour {
-            let values = track.low.iter().zip(track.high()).zip(0_u32..).skip(self.from);
-            let single = values.map(|((low, high), at)| Known { low: *low, high: *high, is_missing: low.is_nan(), at });
+            let values = track
+                .low
+                .iter()
+                .zip(track.high())
+                .zip(0_u32..)
+                .skip(self.from);
+            let single = values.map(|((low, high), at)| Known {
+                low: *low,
+                high: *high,
+                is_missing: low.is_nan(),
+                at,
+            });
             return single.map(|known| judge.finding(known)).collect();
         }
         if self.rule.take == Take::Mean {
-            return means(track, windows, self.rule.measure).map(|known| judge.finding(known)).collect();
+            return means(track, windows, self.rule.measure)
+                .map(|known| judge.finding(known))
+                .collect();
         }
-        let which = if self.rule.take == Take::Min { Extreme::Least } else { Extreme::Greatest };
+        let which = if self.rule.take == Take::Min {
+            Extreme::Least
+        } else {
+            Extreme::Greatest
+        };
         let missing = missing_before(&track.low);
         let lows = extremes(&track.low, windows.clone(), which);
-        let highs = track.high.as_deref().map(|high| extremes(high, windows.clone(), which));
+        let highs = track
+            .high
+            .as_deref()
+            .map(|high| extremes(high, windows.clone(), which));
         let known = windows.enumerate().map(|(index, window)| {
             let low = lows.get(index).copied().flatten();
-            let high = highs.as_ref().map_or(low, |highs| highs.get(index).copied().flatten());
+            let high = highs
+                .as_ref()
+                .map_or(low, |highs| highs.get(index).copied().flatten());
             let is_missing = window.beyond || count(&missing, window) > 0;
             extreme_known(which, (low, high), is_missing)
         });
@@ -422,22 +523,36 @@ impl Scan<'_> {
     /// Findings for rain or snow, in whole micrometres.
     fn amounts(&self, amounts: &Amounts) -> Vec<Finding> {
         if let Span::EachOfDays(days) = self.rule.over {
-            return self.each_of_days(days as usize, |windows| self.over_amounts(amounts, windows.into_iter()));
+            return self.each_of_days(days as usize, |windows| {
+                self.over_amounts(amounts, windows.into_iter())
+            });
         }
         self.over_amounts(amounts, self.windows())
     }
 
-    fn over_amounts(&self, amounts: &Amounts, windows: impl Iterator<Item = Window> + Clone) -> Vec<Finding> {
+    fn over_amounts(
+        &self,
+        amounts: &Amounts,
+        windows: impl Iterator<Item = Window> + Clone,
+    ) -> Vec<Finding> {
         let judge = DepthJudge::new(self.rule);
         let is_rain = self.rule.measure == Measure::Read(Element::Rain);
         let cut = |window: Window| {
             let reaches_back_only = window.to <= amounts.hours() && window.from == 0;
-            let dry = is_rain && self.dry_before && reaches_back_only && matches!(self.rule.over, Span::Before(_));
-            Window { beyond: window.beyond && !dry, ..window }
+            let dry = is_rain
+                && self.dry_before
+                && reaches_back_only
+                && matches!(self.rule.over, Span::Before(_));
+            Window {
+                beyond: window.beyond && !dry,
+                ..window
+            }
         };
         let windows = windows.map(cut);
         if matches!(self.rule.take, Take::Min | Take::Max) && self.rule.over != Span::ThisHour {
-            return hourly_extremes(amounts, windows, self.rule.take).map(|known| judge.finding(known)).collect();
+            return hourly_extremes(amounts, windows, self.rule.take)
+                .map(|known| judge.finding(known))
+                .collect();
         }
         let span = match self.rule.over {
             Span::Before(hours) | Span::After(hours) => hours as usize + 1,
@@ -446,28 +561,57 @@ impl Scan<'_> {
         let known = windows.map(|window| {
             let sum = amounts.sum(window.from, window.to);
             let is_missing = window.beyond || sum.high_um.is_none();
-            let whole = if span == 0 { window.to - window.from } else { span };
-            let share = if self.rule.take == Take::Mean { whole.max(1) as f64 } else { 1.0 };
-            let high = if is_missing { f64::INFINITY } else { sum.high_um.unwrap_or(0) as f64 / share };
+            let whole = if span == 0 {
+                window.to - window.from
+            } else {
+                span
+            };
+            let share = if self.rule.take == Take::Mean {
+                whole.max(1) as f64
+            } else {
+                1.0
+            };
+            let high = if is_missing {
+                f64::INFINITY
+            } else {
+                sum.high_um.unwrap_or(0) as f64 / share
+            };
             let at = u32::try_from(window.from).unwrap_or(0);
-            Known { low: sum.low_um as f64 / share, high, is_missing, at }
+            Known {
+                low: sum.low_um as f64 / share,
+                high,
+                is_missing,
+                at,
+            }
         });
         known.map(|known| judge.finding(known)).collect()
     }
 
     /// The worst day of the `days` that begin with each hour's own.
-    fn each_of_days(&self, days: usize, over: impl Fn(Vec<Window>) -> Vec<Finding>) -> Vec<Finding> {
+    fn each_of_days(
+        &self,
+        days: usize,
+        over: impl Fn(Vec<Window>) -> Vec<Finding>,
+    ) -> Vec<Finding> {
         let calendar = Days::new(self.series, self.zone);
         let all = (0..calendar.count() + days).map(|day| calendar.window(day));
         let daily = over(all.collect());
         let worst = |day: usize| {
             let these = daily.get(day..day + days).unwrap_or_default();
             let first = |outcome| these.iter().find(|finding| finding.outcome == outcome);
-            first(Outcome::Fails).or_else(|| first(Outcome::Unknown)).or_else(|| these.first())
+            first(Outcome::Fails)
+                .or_else(|| first(Outcome::Unknown))
+                .or_else(|| these.first())
         };
-        let worst: Vec<Finding> =
-            (0..calendar.count()).map(|day| worst(day).copied().unwrap_or(Finding::NOTHING)).collect();
-        let of_hour = |hour| worst.get(calendar.of_hour(hour)).copied().unwrap_or(Finding::NOTHING);
+        let worst: Vec<Finding> = (0..calendar.count())
+            .map(|day| worst(day).copied().unwrap_or(Finding::NOTHING))
+            .collect();
+        let of_hour = |hour| {
+            worst
+                .get(calendar.of_hour(hour))
+                .copied()
+                .unwrap_or(Finding::NOTHING)
+        };
         (self.from..self.series.hours()).map(of_hour).collect()
     }
 }
@@ -477,20 +621,31 @@ fn count(missing: &[u32], window: Window) -> u32 {
     at(window.to).saturating_sub(at(window.from))
 }
 
+/// An extreme of a span and the hour that has it.
+type Found = Option<(f64, u32)>;
+
 /// Bounds of an extreme: a missing value could lie beyond it on one side, never short of it.
-fn extreme_known(which: Extreme, (low, high): (Option<(f64, u32)>, Option<(f64, u32)>), is_missing: bool) -> Known {
-    let value = |extreme: Option<(f64, u32)>, otherwise: f64| extreme.map_or(otherwise, |(value, _)| value);
-    let at = |extreme: Option<(f64, u32)>| extreme.map_or(0, |(_, at)| at);
+fn extreme_known(which: Extreme, (low, high): (Found, Found), is_missing: bool) -> Known {
+    let value = |extreme: Found, otherwise: f64| extreme.map_or(otherwise, |(value, _)| value);
+    let at = |extreme: Found| extreme.map_or(0, |(_, at)| at);
     match which {
         Extreme::Least => Known {
-            low: if is_missing { f64::NEG_INFINITY } else { value(low, f64::NEG_INFINITY) },
+            low: if is_missing {
+                f64::NEG_INFINITY
+            } else {
+                value(low, f64::NEG_INFINITY)
+            },
             high: value(high, f64::INFINITY),
             is_missing,
             at: at(high),
         },
         Extreme::Greatest => Known {
             low: value(low, f64::NEG_INFINITY),
-            high: if is_missing { f64::INFINITY } else { value(high, f64::INFINITY) },
+            high: if is_missing {
+                f64::INFINITY
+            } else {
+                value(high, f64::INFINITY)
+            },
             is_missing,
             at: at(low),
         },
@@ -512,11 +667,21 @@ fn means(
         let hours = window.to - window.from;
         let at = u32::try_from(window.from).unwrap_or(0);
         if window.beyond || hours == 0 {
-            return Known { low: f64::NEG_INFINITY, high: f64::INFINITY, is_missing: true, at };
+            return Known {
+                low: f64::NEG_INFINITY,
+                high: f64::INFINITY,
+                is_missing: true,
+                at,
+            };
         }
         let low = low.mean(window, hours, unknown, least);
         let high = high.mean(window, hours, unknown, greatest);
-        Known { low, high, is_missing: unknown > 0, at }
+        Known {
+            low,
+            high,
+            is_missing: unknown > 0,
+            at,
+        }
     })
 }
 
@@ -528,10 +693,20 @@ fn hourly_extremes(
     take: Take,
 ) -> impl Iterator<Item = Known> {
     let hours = amounts.hours();
-    let which = if take == Take::Min { Extreme::Least } else { Extreme::Greatest };
-    let (mut whole, mut any, mut missing) = (vec![f64::NAN; hours], vec![f64::NAN; hours], vec![0.0; hours]);
+    let which = if take == Take::Min {
+        Extreme::Least
+    } else {
+        Extreme::Greatest
+    };
+    let (mut whole, mut any, mut missing) = (
+        vec![f64::NAN; hours],
+        vec![f64::NAN; hours],
+        vec![0.0; hours],
+    );
     for hour in 0..hours {
-        let Some(amount) = amounts.of_hour(hour) else { continue };
+        let Some(amount) = amounts.of_hour(hour) else {
+            continue;
+        };
         let ends = amount.from + amount.hours == hour + 1;
         let mean = match (which, amount.high_um) {
             (Extreme::Least, high) => high.map_or(f64::NAN, |um| um as f64 / amount.hours as f64),
@@ -543,24 +718,43 @@ fn hourly_extremes(
             Extreme::Least => 0.0,
             Extreme::Greatest => amount.high_um.map_or(f64::NAN, |um| um as f64),
         };
-        if let (Some(whole), Some(any), Some(missing)) = (whole.get_mut(hour), any.get_mut(hour), missing.get_mut(hour)) {
+        if let (Some(whole), Some(any), Some(missing)) = (
+            whole.get_mut(hour),
+            any.get_mut(hour),
+            missing.get_mut(hour),
+        ) {
             (*whole, *any) = (if ends { mean } else { f64::NAN }, reach);
-            *missing = if amount.high_um.is_none() { f64::NAN } else { 0.0 };
+            *missing = if amount.high_um.is_none() {
+                f64::NAN
+            } else {
+                0.0
+            };
         }
     }
     let inner = |window: Window| {
-        let cut = amounts.of_hour(window.from).filter(|amount| amount.from < window.from);
+        let cut = amounts
+            .of_hour(window.from)
+            .filter(|amount| amount.from < window.from);
         let from = cut.map_or(window.from, |amount| amount.from + amount.hours);
-        Window { from: from.min(window.to), ..window }
+        Window {
+            from: from.min(window.to),
+            ..window
+        }
     };
     let sure = extremes(&whole, windows.clone().map(inner), which);
     let reach = extremes(&any, windows.clone(), which);
     let missing = missing_before(&missing);
-    windows.zip(sure.into_iter().zip(reach)).map(move |(window, (sure, reach))| {
-        let is_missing = window.beyond || count(&missing, window) > 0;
-        let bounds = if which == Extreme::Least { (reach, sure) } else { (sure, reach) };
-        extreme_known(which, bounds, is_missing)
-    })
+    windows
+        .zip(sure.into_iter().zip(reach))
+        .map(move |(window, (sure, reach))| {
+            let is_missing = window.beyond || count(&missing, window) > 0;
+            let bounds = if which == Extreme::Least {
+                (reach, sure)
+            } else {
+                (sure, reach)
+            };
+            extreme_known(which, bounds, is_missing)
+        })
 }
 
 /// A rule's limits, brought to the unit of the values once.
@@ -573,13 +767,33 @@ struct Judge {
 
 impl Judge {
     fn new(rule: &Rule, unit: Unit) -> Self {
-        let limit = |limit: Quantity| if limit.unit == unit { (false, limit.value) } else { (true, limit.si()) };
-        Self { unit, own: rule.unit(), least: rule.at_least.map(limit), most: rule.at_most.map(limit) }
+        let limit = |limit: Quantity| {
+            if limit.unit == unit {
+                (false, limit.value)
+            } else {
+                (true, limit.si())
+            }
+        };
+        Self {
+            unit,
+            own: rule.unit(),
+            least: rule.at_least.map(limit),
+            most: rule.at_most.map(limit),
+        }
     }
 
     fn finding(&self, known: Known) -> Finding {
-        let side = |value: f64, through_si: bool| if through_si { self.unit.to_si(value) } else { value };
-        let under = |value: f64| self.least.is_some_and(|(si, limit)| side(value, si) < limit);
+        let side = |value: f64, through_si: bool| {
+            if through_si {
+                self.unit.to_si(value)
+            } else {
+                value
+            }
+        };
+        let under = |value: f64| {
+            self.least
+                .is_some_and(|(si, limit)| side(value, si) < limit)
+        };
         let over = |value: f64| self.most.is_some_and(|(si, limit)| side(value, si) > limit);
         let outcome = if under(known.high) || over(known.low) {
             Outcome::Fails
@@ -588,8 +802,19 @@ impl Judge {
         } else {
             Outcome::Holds
         };
-        let own = |value: f64| if self.unit == self.own { value } else { self.unit.convert(value, self.own) };
-        Finding { outcome, decided_by: known.at, low: own(known.low), high: own(known.high) }
+        let own = |value: f64| {
+            if self.unit == self.own {
+                value
+            } else {
+                self.unit.convert(value, self.own)
+            }
+        };
+        Finding {
+            outcome,
+            decided_by: known.at,
+            low: own(known.low),
+            high: own(known.high),
+        }
     }
 }
 
@@ -604,7 +829,11 @@ impl DepthJudge {
     fn new(rule: &Rule) -> Self {
         let limit = |limit: Quantity| micrometres(limit.value, limit.unit) as f64;
         debug_assert_eq!(rule.measure.kind(), Kind::Depth);
-        Self { own: rule.unit(), least: rule.at_least.map(limit), most: rule.at_most.map(limit) }
+        Self {
+            own: rule.unit(),
+            least: rule.at_least.map(limit),
+            most: rule.at_most.map(limit),
+        }
     }
 
     fn finding(&self, known: Known) -> Finding {
@@ -649,7 +878,10 @@ impl Days {
         }
         starts.push(hours);
         let before = local_date(series.start() - crate::series::HOUR_S, zone) == date(0);
-        Self { starts, is_cut: (before, date(hours) == last) }
+        Self {
+            starts,
+            is_cut: (before, date(hours) == last),
+        }
     }
 
     fn count(&self) -> usize {
@@ -657,17 +889,28 @@ impl Days {
     }
 
     fn of_hour(&self, hour: usize) -> usize {
-        self.starts.partition_point(|start| *start <= hour).saturating_sub(1).min(self.count() - 1)
+        self.starts
+            .partition_point(|start| *start <= hour)
+            .saturating_sub(1)
+            .min(self.count() - 1)
     }
 
     /// The hours of a day; of a day past the end none, and *beyond*.
     fn window(&self, day: usize) -> Window {
         let end = self.starts.last().copied().unwrap_or(0);
         let (Some(from), Some(to)) = (self.starts.get(day), self.starts.get(day + 1)) else {
-            return Window { from: end, to: end, beyond: true };
+            return Window {
+                from: end,
+                to: end,
+                beyond: true,
+            };
         };
         let first = day == 0 && self.is_cut.0;
         let last = day + 1 == self.count() && self.is_cut.1;
-        Window { from: *from, to: *to, beyond: first || last }
+        Window {
+            from: *from,
+            to: *to,
+            beyond: first || last,
+        }
     }
 }

@@ -1,1 +1,9 @@
-//! t
+//! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
+//! on, and the invented week that tables of cases start from.
+//!
+//! Nothing here knows how the engine works; it is written from the contract's definitions alone.
+
+pub mod binary;
+pub mod evaluator;
+pub mod scenario;
+pub mod week;

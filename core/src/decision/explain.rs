@@ -3,7 +3,7 @@
 use crate::air::{self, Formula};
 use crate::operation::{Measure, Operation};
 use crate::quantity::Unit;
-use crate::series::{Element, HourlySeries};
+use crate::series::{Amounts, Element, HourlySeries};
 use crate::spell::{Finding, Judged, Outcome, Sky};
 use crate::sun;
 
@@ -68,7 +68,11 @@ pub(super) fn explain(
     let rules = operation.rules.iter().enumerate().map(|(index, rule)| {
         let finding = judged.finding(index, hour);
         let is_known = finding.outcome != Outcome::Unknown && !judged.is_absent(index);
-        let decided_by = if is_known { finding.decided_by as usize } else { hour };
+        let decided_by = if is_known {
+            finding.decided_by as usize
+        } else {
+            hour
+        };
         ExplainedRule {
             rule: index,
             finding,
@@ -78,7 +82,10 @@ pub(super) fn explain(
             formula: formula(series, rule.measure),
         }
     });
-    Explained { time: series.time(hour), rules: rules.collect() }
+    Explained {
+        time: series.time(hour),
+        rules: rules.collect(),
+    }
 }
 
 /// The formula of a measure, unless the file gives it.
@@ -91,43 +98,88 @@ fn formula(series: &HourlySeries, measure: Measure) -> Option<Formula> {
         return None;
     }
     let all = air::FORMULAS.iter().chain(sun::FORMULAS);
-    all.into_iter().find(|formula| formula.measure == measure.name()).copied()
+    all.into_iter()
+        .find(|formula| formula.measure == measure.name())
+        .copied()
 }
 
 fn inputs(series: &HourlySeries, sky: &Sky, measure: Measure, hour: usize) -> Vec<Input> {
     let read = |element: Element| {
-        let unit = series.column(element).map_or(element.kind().si(), |column| column.unit_at(hour));
-        let value = series.column(element).and_then(|column| column.at(hour, unit));
-        Input { name: element.name(), value, unit }
+        let unit = series
+            .column(element)
+            .map_or(element.kind().si(), |column| column.unit_at(hour));
+        let value = series
+            .column(element)
+            .and_then(|column| column.at(hour, unit));
+        Input {
+            name: element.name(),
+            value,
+            unit,
+        }
     };
     let depth = |element: Element| {
-        let unit = series.amounts(element).map_or(Unit::Millimetre, |amounts| amounts.unit());
-        let amount = series.amounts(element).map(|amounts| amounts.sum(hour, hour + 1));
+        let unit = series
+            .amounts(element)
+            .map_or(Unit::Millimetre, Amounts::unit);
+        let amount = series
+            .amounts(element)
+            .map(|amounts| amounts.sum(hour, hour + 1));
         let value = amount.and_then(|sum| {
             let shown = |um: i64| Unit::Millimetre.convert(um as f64 / 1000.0, unit);
             Some((shown(sum.low_um), shown(sum.high_um?)))
         });
-        Input { name: element.name(), value, unit }
+        Input {
+            name: element.name(),
+            value,
+            unit,
+        }
     };
-    let fixed = |name, value: f64, unit| Input { name, value: Some((value, value)), unit };
-    let moist = if series.has(Element::Humidity) { Element::Humidity } else { Element::DewPoint };
+    let fixed = |name, value: f64, unit| Input {
+        name,
+        value: Some((value, value)),
+        unit,
+    };
+    let moist = if series.has(Element::Humidity) {
+        Element::Humidity
+    } else {
+        Element::DewPoint
+    };
     let pressure = || {
         let hpa = air::standard_pressure_hpa(sky.elevation_m);
-        Input { name: "air pressure", value: hpa.map(|hpa| (hpa, hpa)), unit: Unit::Hectopascal }
+        Input {
+            name: "air pressure",
+            value: hpa.map(|hpa| (hpa, hpa)),
+            unit: Unit::Hectopascal,
+        }
     };
     match measure {
         Measure::Read(element @ (Element::Rain | Element::Snow)) => vec![depth(element)],
-        Measure::Read(Element::Humidity | Element::DewPoint) | Measure::DewPointDepression | Measure::VapourPressureDeficit => {
+        Measure::Read(Element::Humidity | Element::DewPoint)
+        | Measure::DewPointDepression
+        | Measure::VapourPressureDeficit => {
             vec![read(Element::Temperature), read(moist)]
         }
         Measure::Read(element) => vec![read(element)],
-        Measure::WetBulb | Measure::WetBulbDepression => vec![read(Element::Temperature), read(moist), pressure()],
-        Measure::DryingHours => {
-            vec![read(Element::Temperature), read(moist), read(Element::Wind), depth(Element::Rain), pressure()]
+        Measure::WetBulb | Measure::WetBulbDepression => {
+            vec![read(Element::Temperature), read(moist), pressure()]
         }
-        Measure::SunElevation | Measure::Daylight => sky.coordinates.map_or_else(Vec::new, |(north, east)| {
-            vec![fixed("latitude", north, Unit::Degree), fixed("longitude", east, Unit::Degree)]
-        }),
+        Measure::DryingHours => {
+            vec![
+                read(Element::Temperature),
+                read(moist),
+                read(Element::Wind),
+                depth(Element::Rain),
+                pressure(),
+            ]
+        }
+        Measure::SunElevation | Measure::Daylight => {
+            sky.coordinates.map_or_else(Vec::new, |(north, east)| {
+                vec![
+                    fixed("latitude", north, Unit::Degree),
+                    fixed("longitude", east, Unit::Degree),
+                ]
+            })
+        }
         Measure::HoursSinceRain | Measure::HoursUntilRain => vec![depth(Element::Rain)],
     }
 }

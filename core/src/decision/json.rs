@@ -160,23 +160,47 @@ impl Decision {
             until: self.iso(self.until),
             issued,
             verdict: self.verdict.name(),
-            reasons: self.reasons.iter().map(|reason| self.json_reason(reason)).collect(),
+            reasons: self
+                .reasons
+                .iter()
+                .map(|reason| self.json_reason(reason))
+                .collect(),
             hours_needed: self.operation.hours_needed,
-            spell: self.spell.as_ref().filter(|_| self.verdict == Verdict::Go).map(|spell| self.json_spell(spell)),
-            spells: self.spells.iter().map(|spell| self.json_spell(spell)).collect(),
+            spell: self
+                .spell
+                .as_ref()
+                .filter(|_| self.verdict == Verdict::Go)
+                .map(|spell| self.json_spell(spell)),
+            spells: self
+                .spells
+                .iter()
+                .map(|spell| self.json_spell(spell))
+                .collect(),
             hours: self.json_hours(),
-            unchecked: self.unchecked.iter().map(|rule| self.rule_name(*rule)).collect(),
+            unchecked: self
+                .unchecked
+                .iter()
+                .map(|rule| self.rule_name(*rule))
+                .collect(),
             wait: None,
             cautions: self.json_cautions(),
-            notices: self.note_texts(),
+            notices: self
+                .note_texts()
+                .into_iter()
+                .chain(self.file_notices.iter().cloned())
+                .collect(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
-            explain: self.explained.as_ref().map(|explained| self.json_explained(explained)),
+            explain: self
+                .explained
+                .as_ref()
+                .map(|explained| self.json_explained(explained)),
         }
     }
 
     fn iso(&self, unix_s: i64) -> String {
         DateTime::from_timestamp(unix_s, 0).map_or_else(String::new, |time| {
-            time.with_timezone(&self.zone).to_rfc3339_opts(SecondsFormat::Secs, false)
+            time.with_timezone(&self.zone)
+                .to_rfc3339_opts(SecondsFormat::Secs, false)
         })
     }
 
@@ -213,10 +237,19 @@ impl Decision {
         };
         match reason {
             Reason::Stale { issued } => plain("stale", None, *issued, None),
-            Reason::Hindered { hours, alone, time, hindrance } => {
-                found(plain("hindered", Some(hindrance.rule), Some(*time), Some(*hours)), Some(*alone), hindrance)
-            }
-            Reason::Unknown { rule, hours, time, .. } => plain("unknown", Some(*rule), Some(*time), Some(*hours)),
+            Reason::Hindered {
+                hours,
+                alone,
+                time,
+                hindrance,
+            } => found(
+                plain("hindered", Some(hindrance.rule), Some(*time), Some(*hours)),
+                Some(*alone),
+                hindrance,
+            ),
+            Reason::Unknown {
+                rule, hours, time, ..
+            } => plain("unknown", Some(*rule), Some(*time), Some(*hours)),
             Reason::NoRow { hours, time } => plain("no-row", None, Some(*time), Some(*hours)),
             Reason::TooShort { longest, .. } => plain("too-short", None, None, Some(*longest)),
             Reason::Ends { time, hindrance } => {
@@ -249,7 +282,11 @@ impl Decision {
         };
         let caution = |found: &Hindrance| JsonHourCaution {
             rule: self.rule_name(found.rule),
-            state: if found.is_known { "raised" } else { "not-known" },
+            state: if found.is_known {
+                "raised"
+            } else {
+                "not-known"
+            },
             value: finite(found.value).filter(|_| found.is_known),
             limit: finite(found.limit),
             margin: finite(found.margin).filter(|_| found.is_known),
@@ -265,7 +302,10 @@ impl Decision {
     }
 
     fn json_cautions(&self) -> Vec<JsonCaution> {
-        let caution = |caution: &crate::operation::StandingCaution| JsonCaution { code: caution.code, text: caution.text };
+        let caution = |caution: &crate::operation::StandingCaution| JsonCaution {
+            code: caution.code,
+            text: caution.text,
+        };
         self.standing_cautions().iter().map(caution).collect()
     }
 
@@ -278,7 +318,9 @@ impl Decision {
                 outcome: explained.outcome(),
                 low: finite(explained.finding.low),
                 high: finite(explained.finding.high),
-                margin: rule.and_then(|rule| finite(explained.finding.margin(rule))).filter(|_| is_known),
+                margin: rule
+                    .and_then(|rule| finite(explained.finding.margin(rule)))
+                    .filter(|_| is_known),
                 unit: self.unit(explained.rule),
                 decided_by: self.iso(explained.decided_by),
                 inputs: explained
@@ -296,7 +338,10 @@ impl Decision {
                 limit_source: rule.map_or("", |rule| rule.source.as_str()),
             }
         });
-        JsonExplained { time: self.iso(explained.time), rules: rules.collect() }
+        JsonExplained {
+            time: self.iso(explained.time),
+            rules: rules.collect(),
+        }
     }
 }
 

@@ -8,6 +8,7 @@ use chrono_tz::Tz;
 use super::{Decision, Hindrance, Note, Reason, Verdict};
 use crate::operation::{Measure, Rule, Span, Take};
 use crate::quantity::{Kind, Unit, decimals};
+use crate::read::Format;
 use crate::series::Element;
 use crate::spell::Gap;
 
@@ -49,27 +50,32 @@ impl Units {
 #[must_use]
 pub fn show(value: f64, unit: Unit, limit: Option<f64>) -> String {
     let least = match unit {
-        Unit::Inch => 2,
+        Unit::Inch | Unit::Kilopascal => 2,
         Unit::Celsius
         | Unit::CelsiusDifference
         | Unit::Millimetre
         | Unit::MetrePerSecond
         | Unit::Degree
         | Unit::Hectopascal => 1,
-        Unit::Kilopascal => 2,
         _ => 0,
     };
     if !value.is_finite() {
         return "not known".to_owned();
     }
-    let is_apart = |count: usize| limit.is_none_or(|limit| {
-        let same = (limit - value).abs() <= 0.0;
-        same || decimals(value, count) != decimals(limit, count)
-    });
+    let is_apart = |count: usize| {
+        limit.is_none_or(|limit| {
+            let same = (limit - value).abs() <= 0.0;
+            same || decimals(value, count) != decimals(limit, count)
+        })
+    };
     let count = (least..=6).find(|count| is_apart(*count)).unwrap_or(6);
     let blank = if unit == Unit::Degree { "" } else { " " };
     let number = decimals(value, count);
-    let number = if count == 1 && least == 1 { number.trim_end_matches(".0") } else { &number };
+    let number = if count == 1 && least == 1 {
+        number.trim_end_matches(".0")
+    } else {
+        &number
+    };
     format!("{number}{blank}{}", unit.symbol())
 }
 
@@ -80,10 +86,14 @@ fn local(unix_s: i64, zone: Tz) -> Option<DateTime<Tz>> {
 /// Weekday, day and month on the place's clock: `Wed 10 Mar`.
 #[must_use]
 pub fn day(unix_s: i64, zone: Tz) -> String {
-    const MONTHS: [&str; 12] =
-        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    const MONTHS: [&str; 12] = [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ];
     local(unix_s, zone).map_or_else(String::new, |time| {
-        let month = MONTHS.get(time.month0() as usize).copied().unwrap_or_default();
+        let month = MONTHS
+            .get(time.month0() as usize)
+            .copied()
+            .unwrap_or_default();
         format!("{} {} {month}", time.weekday(), time.day())
     })
 }
@@ -91,7 +101,9 @@ pub fn day(unix_s: i64, zone: Tz) -> String {
 /// Time of day on the place's clock: `09:00`.
 #[must_use]
 pub fn clock(unix_s: i64, zone: Tz) -> String {
-    local(unix_s, zone).map_or_else(String::new, |time| format!("{:02}:{:02}", time.hour(), time.minute()))
+    local(unix_s, zone).map_or_else(String::new, |time| {
+        format!("{:02}:{:02}", time.hour(), time.minute())
+    })
 }
 
 /// Day and time: `Wed 10 Mar 09:00`.
@@ -138,9 +150,17 @@ impl Decision {
         if midnight {
             format!("{from} {}–24:00", clock(start, self.zone))
         } else if from == to {
-            format!("{from} {}–{}", clock(start, self.zone), clock(end, self.zone))
+            format!(
+                "{from} {}–{}",
+                clock(start, self.zone),
+                clock(end, self.zone)
+            )
         } else {
-            format!("{from} {} – {to} {}", clock(start, self.zone), clock(end, self.zone))
+            format!(
+                "{from} {} – {to} {}",
+                clock(start, self.zone),
+                clock(end, self.zone)
+            )
         }
     }
 
@@ -160,7 +180,9 @@ impl Decision {
     /// least 32 °F, short by 1 °F`.
     #[must_use]
     pub fn finding_text(&self, hindrance: &Hindrance, time: i64, units: Units) -> String {
-        let Some(rule) = self.rule(hindrance.rule) else { return String::new() };
+        let Some(rule) = self.rule(hindrance.rule) else {
+            return String::new();
+        };
         let own = rule.unit();
         let unit = units.shown(own);
         let to = |value: f64| own.convert(value, unit);
@@ -173,8 +195,14 @@ impl Decision {
             (_, Take::Mean) => "mean ",
         };
         let by_hour = matches!(rule.take, Take::Min | Take::Max) && rule.over != Span::ThisHour;
-        let decided = if by_hour { format!(" ({})", when(hindrance.decided_by, self.zone)) } else { String::new() };
-        let miss = own.difference().convert(hindrance.margin.abs(), unit.difference());
+        let decided = if by_hour {
+            format!(" ({})", when(hindrance.decided_by, self.zone))
+        } else {
+            String::new()
+        };
+        let miss = own
+            .difference()
+            .convert(hindrance.margin.abs(), unit.difference());
         let apart = if is_low { "short" } else { "over" };
         let side = if is_low { "at least" } else { "at most" };
         let limit = show(to(hindrance.limit), unit, None);
@@ -189,10 +217,17 @@ impl Decision {
     /// The one-line headline: verdict, operation, place, and the time asked about.
     #[must_use]
     pub fn headline(&self) -> String {
-        let site = self.site.as_deref().map(|site| format!(" at {}", crate::error::escaped(site)));
+        let site = self
+            .site
+            .as_deref()
+            .map(|site| format!(" at {}", crate::error::escaped(site)));
         let title = lower_first(&self.operation.title);
         let window = self.interval(self.at, self.until);
-        format!("{}  {title}{}, {window}", self.verdict.heading(), site.unwrap_or_default())
+        format!(
+            "{}  {title}{}, {window}",
+            self.verdict.heading(),
+            site.unwrap_or_default()
+        )
     }
 
     /// A reason in plain words.
@@ -200,52 +235,150 @@ impl Decision {
     pub fn reason_text(&self, reason: &Reason, units: Units) -> String {
         match reason {
             Reason::Stale { issued: None } => {
-                "the forecast's place for its time of issue is blank: it counts as too old".to_owned()
+                "the forecast's place for its time of issue is blank: it counts as too old"
+                    .to_owned()
             }
-            Reason::Stale { issued: Some(issued) } => {
+            Reason::Stale {
+                issued: Some(issued),
+            } => {
                 let age = (self.at - issued) as f64 / 3600.0;
                 let limit = self.operation.stale_after_s as f64 / 3600.0;
-                let (age, limit) = (show(age, Unit::Hour, Some(limit)), show(limit, Unit::Hour, None));
-                format!("the forecast was issued {}, {age} before, limit {limit}", when(*issued, self.zone))
+                let (age, limit) = (
+                    show(age, Unit::Hour, Some(limit)),
+                    show(limit, Unit::Hour, None),
+                );
+                format!(
+                    "the forecast was issued {}, {age} before, limit {limit}",
+                    when(*issued, self.zone)
+                )
             }
-            Reason::Hindered { hours, time, hindrance, .. } => {
-                let name = self.rule(hindrance.rule).map_or("", |rule| rule.name.as_str());
-                let at = when(*time, self.zone);
-                let found = self.finding_text(hindrance, *time, units);
-                format!("{name}: {found} (hour {at}; {})", plural(*hours, "hour"))
+            Reason::Hindered {
+                hours,
+                time,
+                hindrance,
+                ..
+            } => {
+                let found = self.named(hindrance, *time, units);
+                format!("{found}{}", self.how_often(*hours, *time))
             }
-            Reason::Unknown { rule, hours, time, gap, missing } => {
+            Reason::Unknown {
+                rule,
+                hours,
+                time,
+                gap,
+                missing,
+            } => {
                 let name = self.rule(*rule).map_or("", |rule| rule.name.as_str());
-                let at = when(*time, self.zone);
                 let why = self.gap_text(*rule, *time, *gap, *missing);
-                format!("{name}: not known, {why} (hour {at}; {})", plural(*hours, "hour"))
+                format!("{name}: not known, {why}{}", self.how_often(*hours, *time))
             }
             Reason::NoRow { hours, time } => {
-                format!("the file has no row for {} of the window, from {}", plural(*hours, "hour"), when(*time, self.zone))
+                format!(
+                    "the file has no row for {} of the window, from {}",
+                    plural(*hours, "hour"),
+                    when(*time, self.zone)
+                )
             }
             Reason::TooShort { longest, window } => {
                 let needed = plural(self.operation.hours_needed as usize, "hour");
                 if *window < self.operation.hours_needed as usize {
-                    format!("{} left in the window, {needed} in a row needed", plural(*window, "whole hour"))
+                    format!(
+                        "{} left in the window, {needed} in a row needed",
+                        plural(*window, "whole hour")
+                    )
                 } else {
-                    format!("at most {} in a row fair, {needed} needed", plural(*longest, "hour"))
+                    format!(
+                        "at most {} in a row fair, {needed} needed",
+                        plural(*longest, "hour")
+                    )
                 }
             }
-            Reason::Ends { time, hindrance: Some(hindrance) } => {
-                let name = self.rule(hindrance.rule).map_or("", |rule| rule.name.as_str());
-                let at = when(*time, self.zone);
-                format!("it ends {at} by {name}: {}", self.finding_text(hindrance, *time, units))
+            Reason::Ends {
+                time,
+                hindrance: Some(hindrance),
+            } => {
+                format!(
+                    "ends {}: {}",
+                    when(*time, self.zone),
+                    self.named(hindrance, *time, units)
+                )
             }
-            Reason::Ends { time, hindrance: None } => {
-                format!("what comes from {} on is not known", when(*time, self.zone))
+            Reason::Ends {
+                time,
+                hindrance: None,
+            } => {
+                format!(
+                    "ends {}: what comes then is not known",
+                    when(*time, self.zone)
+                )
             }
         }
     }
 
+    /// In how many hours of the window, and since when: `; 18 hours from 06:00`.
+    fn how_often(&self, hours: usize, first: i64) -> String {
+        let from = if day(first, self.zone) == day(self.at, self.zone) {
+            clock(first, self.zone)
+        } else {
+            when(first, self.zone)
+        };
+        if hours == 1 {
+            format!("; the hour {from}")
+        } else {
+            format!("; {hours} hours, the first {from}")
+        }
+    }
+
+    /// A rule's name and what it found; the name is left out where the finding begins with it.
+    fn named(&self, hindrance: &Hindrance, time: i64, units: Units) -> String {
+        let name = self
+            .rule(hindrance.rule)
+            .map_or("", |rule| rule.name.as_str());
+        let found = self.finding_text(hindrance, time, units);
+        if found.starts_with(name) {
+            found
+        } else {
+            format!("{name}: {found}")
+        }
+    }
+
+    /// A reason in few words, for a message: the rule, its value and its limit.
+    #[must_use]
+    pub fn short_reason_text(&self, reason: &Reason) -> String {
+        let name = |rule: usize| self.rule(rule).map_or("", |rule| rule.name.as_str());
+        match reason {
+            Reason::Hindered { hindrance, .. } => {
+                let unit = self.rule(hindrance.rule).map_or(Unit::Hour, Rule::unit);
+                let value = show(hindrance.value, unit, Some(hindrance.limit));
+                format!(
+                    "{} ({value}, limit {})",
+                    name(hindrance.rule),
+                    show(hindrance.limit, unit, None)
+                )
+            }
+            Reason::Unknown { rule, gap, .. } => {
+                let why = match gap {
+                    Gap::NoMeasure => "not in the file",
+                    Gap::BeforeFile => "reaches back before the file",
+                    Gap::PastFile => "reaches past the file's end",
+                    Gap::Missing { .. } => "a value is missing",
+                    Gap::Bounds => "known only between bounds",
+                };
+                format!("{} not known ({why})", name(*rule))
+            }
+            other => self.reason_text(other, Units::AsWritten),
+        }
+    }
+
     fn gap_text(&self, rule: usize, time: i64, gap: Gap, missing: Option<i64>) -> String {
-        let Some(rule) = self.rule(rule) else { return String::new() };
+        let Some(rule) = self.rule(rule) else {
+            return String::new();
+        };
         let (noun, span) = (noun(rule.measure), self.span(rule, time));
         match gap {
+            Gap::NoMeasure if self.format == Format::NwsHourly && rule.measure == Measure::Read(Element::Rain) => {
+                "the hourly forecast has no amount of rain; the gridpoint file of the same place has".to_owned()
+            }
             Gap::NoMeasure => format!("the file has no {noun}"),
             Gap::BeforeFile => format!("{noun}{span} reaches back before the file"),
             Gap::PastFile => format!("{noun}{span} reaches past the end of the file"),
@@ -259,18 +392,32 @@ impl Decision {
     /// Cautions of a spell, each with the hours in which it is raised or not known, in plain words.
     #[must_use]
     pub fn caution_texts(&self, start: i64, end: i64, units: Units) -> Vec<String> {
-        let hours = || self.hours.iter().filter(|hour| hour.time >= start && hour.time < end);
+        let hours = || {
+            self.hours
+                .iter()
+                .filter(|hour| hour.time >= start && hour.time < end)
+        };
         let mut texts = Vec::new();
         for (index, rule) in self.operation.rules.iter().enumerate() {
             for is_known in [true, false] {
-                let here = |hindrance: &&Hindrance| hindrance.rule == index && hindrance.is_known == is_known;
+                let here = |hindrance: &&Hindrance| {
+                    hindrance.rule == index && hindrance.is_known == is_known
+                };
                 let raised: Vec<(i64, Hindrance)> = hours()
-                    .filter_map(|hour| self.cautions(hour).iter().find(here).map(|found| (hour.time, *found)))
+                    .filter_map(|hour| {
+                        self.cautions(hour)
+                            .iter()
+                            .find(here)
+                            .map(|found| (hour.time, *found))
+                    })
                     .collect();
-                let Some((first, hindrance)) = raised.first() else { continue };
-                let span = self.hours_text(&raised.iter().map(|(time, _)| *time).collect::<Vec<_>>());
+                let Some((first, hindrance)) = raised.first() else {
+                    continue;
+                };
+                let span =
+                    self.hours_text(&raised.iter().map(|(time, _)| *time).collect::<Vec<_>>());
                 texts.push(if is_known {
-                    format!("{}: {} ({span})", rule.name, self.finding_text(hindrance, *first, units))
+                    format!("{} ({span})", self.named(hindrance, *first, units))
                 } else {
                     format!("{}: not known ({span})", rule.name)
                 });
@@ -279,7 +426,7 @@ impl Decision {
         texts
     }
 
-    /// Hours as runs on the clock: `09:00–12:00, 15:00–16:00`.
+    /// Hours as runs on the clock: `09:00–12:00, 15:00–16:00`; the day is named where it is not that of `at`.
     fn hours_text(&self, times: &[i64]) -> String {
         let mut runs: Vec<(i64, i64)> = Vec::new();
         for time in times {
@@ -288,7 +435,18 @@ impl Decision {
                 _ => runs.push((*time, time + crate::series::HOUR_S)),
             }
         }
-        let text = |(start, end): &(i64, i64)| format!("{}–{}", clock(*start, self.zone), clock(*end, self.zone));
+        let today = day(self.at, self.zone);
+        let text = |(start, end): &(i64, i64)| {
+            let interval = self.interval(*start, *end);
+            let is_today = interval.matches(&today).count() == 1
+                && interval.starts_with(&today)
+                && !interval.contains(" – ");
+            if is_today {
+                interval.trim_start_matches(&today).trim_start().to_owned()
+            } else {
+                interval
+            }
+        };
         runs.iter().map(text).collect::<Vec<_>>().join(", ")
     }
 
@@ -297,9 +455,19 @@ impl Decision {
     pub fn note_texts(&self) -> Vec<String> {
         let mut texts: Vec<String> = self.notes.iter().map(Note::to_string).collect();
         if !self.unchecked.is_empty() {
-            let names: Vec<&str> =
-                self.unchecked.iter().filter_map(|rule| self.rule(*rule)).map(|rule| rule.name.as_str()).collect();
-            texts.insert(0, format!("unchecked, the file or the place does not give it: {}", names.join(", ")));
+            let names: Vec<&str> = self
+                .unchecked
+                .iter()
+                .filter_map(|rule| self.rule(*rule))
+                .map(|rule| rule.name.as_str())
+                .collect();
+            texts.insert(
+                0,
+                format!(
+                    "unchecked, the file or the place does not give it: {}",
+                    names.join(", ")
+                ),
+            );
         }
         texts
     }
@@ -315,7 +483,11 @@ impl Decision {
     pub fn limit_text(&self, rule: &Rule, units: Units) -> String {
         let one = |side: &str, limit: crate::quantity::Quantity| {
             let unit = units.shown(limit.unit);
-            let written = if unit == limit.unit { limit.to_string() } else { show(limit.unit.convert(limit.value, unit), unit, None) };
+            let written = if unit == limit.unit {
+                limit.to_string()
+            } else {
+                show(limit.unit.convert(limit.value, unit), unit, None)
+            };
             format!("{side} {written}")
         };
         let least = rule.at_least.map(|limit| one("at least", limit));
@@ -326,7 +498,11 @@ impl Decision {
 
 /// A count with its noun.
 fn plural(count: usize, noun: &str) -> String {
-    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+    if count == 1 {
+        format!("1 {noun}")
+    } else {
+        format!("{count} {noun}s")
+    }
 }
 
 /// A title in the middle of a sentence; a word that is all capitals keeps them.

@@ -41,7 +41,14 @@ impl Rejected {
 
     /// A notice for each element of which anything was rejected.
     pub(super) fn notices(self) -> impl Iterator<Item = Notice> {
-        self.first.into_iter().map(|(element, count, first, found)| Notice::Rejected { element, count, first, found })
+        self.first
+            .into_iter()
+            .map(|(element, count, first, found)| Notice::Rejected {
+                element,
+                count,
+                first,
+                found,
+            })
     }
 }
 
@@ -62,5 +69,8 @@ pub(super) fn settle_dew_points(
             *td = unit.convert(*t, dew_unit);
         }
     }
-    (count > 0).then(|| Notice::DewPointAbove { file: source.name.to_owned(), count })
+    (count > 0).then(|| Notice::DewPointAbove {
+        file: source.name.to_owned(),
+        count,
+    })
 }

@@ -5,7 +5,8 @@ use chrono_tz::Tz;
 
 use crate::error::{Excerpt, ReadProblem};
 
-const EXPECTED: &str = "a time in ISO 8601 such as 2027-03-10T09:00-06:00, 2027-03-10T15:00Z or 2027-03-10T09:00";
+const EXPECTED: &str =
+    "a time in ISO 8601 such as 2027-03-10T09:00-06:00, 2027-03-10T15:00Z or 2027-03-10T09:00";
 
 /// Seconds since 1970 UTC of an ISO 8601 time. One without an offset is placed in `zone`; where the clock is put
 /// back and a local time comes twice, the first that lies after `after` is meant.
@@ -22,19 +23,26 @@ const EXPECTED: &str = "a time in ISO 8601 such as 2027-03-10T09:00-06:00, 2027-
 /// # Ok::<(), fairspell::error::ReadProblem>(())
 /// ```
 pub fn parse_time(text: &str, zone: Option<Tz>, after: Option<i64>) -> Result<i64, ReadProblem> {
-    let fault = || ReadProblem::Field { expected: EXPECTED, found: Excerpt::of(text.as_bytes()) };
+    let fault = || ReadProblem::Field {
+        expected: EXPECTED,
+        found: Excerpt::of(text.as_bytes()),
+    };
     let (local, offset) = parts(text.trim()).ok_or_else(fault)?;
     if let Some(offset) = offset {
         return Ok(local.and_utc().timestamp() - offset);
     }
-    let zone = zone.ok_or_else(|| ReadProblem::NoZone { found: Excerpt::of(text.as_bytes()) })?;
+    let zone = zone.ok_or_else(|| ReadProblem::NoZone {
+        found: Excerpt::of(text.as_bytes()),
+    })?;
     let placed = zone.from_local_datetime(&local);
     let (earlier, later) = (placed.earliest(), placed.latest());
     let seconds = |time: DateTime<Tz>| time.timestamp();
-    let earlier = earlier.map(seconds).ok_or_else(|| ReadProblem::SkippedTime {
-        zone: zone.name(),
-        found: Excerpt::of(text.as_bytes()),
-    })?;
+    let earlier = earlier
+        .map(seconds)
+        .ok_or_else(|| ReadProblem::SkippedTime {
+            zone: zone.name(),
+            found: Excerpt::of(text.as_bytes()),
+        })?;
     match (after, later.map(seconds)) {
         (Some(after), Some(later)) if earlier <= after => Ok(later),
         _ => Ok(earlier),
@@ -44,22 +52,34 @@ pub fn parse_time(text: &str, zone: Option<Tz>, after: Option<i64>) -> Result<i6
 /// The local date of an instant in a zone; `None` outside the calendar.
 #[must_use]
 pub fn local_date(unix_s: i64, zone: Tz) -> Option<NaiveDate> {
-    Some(DateTime::from_timestamp(unix_s, 0)?.with_timezone(&zone).date_naive())
+    Some(
+        DateTime::from_timestamp(unix_s, 0)?
+            .with_timezone(&zone)
+            .date_naive(),
+    )
 }
 
 /// Date and time of day, and the offset from UTC in seconds where one stands behind them.
 fn parts(text: &str) -> Option<(NaiveDateTime, Option<i64>)> {
     let bytes = text.as_bytes();
     let digits = |from: usize, count: usize| -> Option<u32> {
-        bytes.get(from..from + count)?.iter().try_fold(0, |number, byte| {
-            byte.is_ascii_digit().then(|| number * 10 + u32::from(byte - b'0'))
-        })
+        bytes
+            .get(from..from + count)?
+            .iter()
+            .try_fold(0, |number, byte| {
+                byte.is_ascii_digit()
+                    .then(|| number * 10 + u32::from(byte - b'0'))
+            })
     };
     let is = |at: usize, wanted: &[u8]| bytes.get(at).is_some_and(|byte| wanted.contains(byte));
     if !(is(4, b"-") && is(7, b"-") && is(10, b"T t")) {
         return None;
     }
-    let date = NaiveDate::from_ymd_opt(i32::try_from(digits(0, 4)?).ok()?, digits(5, 2)?, digits(8, 2)?)?;
+    let date = NaiveDate::from_ymd_opt(
+        i32::try_from(digits(0, 4)?).ok()?,
+        digits(5, 2)?,
+        digits(8, 2)?,
+    )?;
     let hour = digits(11, 2)?;
     let (minute, second, mut at) = match (is(13, b":"), is(16, b":")) {
         (true, true) => (digits(14, 2)?, digits(17, 2)?, 19),
@@ -67,7 +87,11 @@ fn parts(text: &str) -> Option<(NaiveDateTime, Option<i64>)> {
         _ => (0, 0, 13),
     };
     if at == 19 && is(at, b".") {
-        let fraction = bytes.get(at + 1..)?.iter().take_while(|byte| byte.is_ascii_digit()).count();
+        let fraction = bytes
+            .get(at + 1..)?
+            .iter()
+            .take_while(|byte| byte.is_ascii_digit())
+            .count();
         at += 1 + fraction;
     }
     let local = date.and_hms_opt(hour, minute, second)?;
@@ -83,7 +107,11 @@ fn parts(text: &str) -> Option<(NaiveDateTime, Option<i64>)> {
                 _ => return None,
             };
             let seconds = (hours * 60 + minutes) * 60;
-            (hours < 24 && minutes < 60).then_some(Some(if *sign == b'-' { -seconds } else { seconds }))?
+            (hours < 24 && minutes < 60).then_some(Some(if *sign == b'-' {
+                -seconds
+            } else {
+                seconds
+            }))?
         }
         _ => return None,
     };
@@ -110,10 +138,27 @@ mod tests {
             "2027-03-10T20:30+05:30",
             "2027-03-10T09:00",
         ] {
-            assert_eq!(parse_time(text, chicago(), None), Ok(1_804_690_800), "{text}");
+            assert_eq!(
+                parse_time(text, chicago(), None),
+                Ok(1_804_690_800),
+                "{text}"
+            );
         }
-        for text in ["", "2027-03-10", "2027-13-10T09:00Z", "2027-03-10T25:00Z", "10/03/2027 09:00", "2027-03-10T09:00+6"] {
-            assert!(matches!(parse_time(text, chicago(), None), Err(ReadProblem::Field { .. })), "{text}");
+        for text in [
+            "",
+            "2027-03-10",
+            "2027-13-10T09:00Z",
+            "2027-03-10T25:00Z",
+            "10/03/2027 09:00",
+            "2027-03-10T09:00+6",
+        ] {
+            assert!(
+                matches!(
+                    parse_time(text, chicago(), None),
+                    Err(ReadProblem::Field { .. })
+                ),
+                "{text}"
+            );
         }
     }
 
@@ -125,6 +170,9 @@ mod tests {
         let first = parse_time("2027-11-07T01:00", chicago(), None).unwrap();
         let second = parse_time("2027-11-07T01:00", chicago(), Some(first)).unwrap();
         assert_eq!(second - first, 3600);
-        assert!(matches!(parse_time("2027-11-07T01:00", None, None), Err(ReadProblem::NoZone { .. })));
+        assert!(matches!(
+            parse_time("2027-11-07T01:00", None, None),
+            Err(ReadProblem::NoZone { .. })
+        ));
     }
 }

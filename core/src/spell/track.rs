@@ -37,25 +37,39 @@ impl Track<'_> {
 }
 
 /// The values of a measure that is no amount; `None` if the file and the place do not give it at all.
-pub(crate) fn track<'a>(series: &'a HourlySeries, sky: &Sky, measure: Measure) -> Option<Track<'a>> {
+pub(crate) fn track<'a>(
+    series: &'a HourlySeries,
+    sky: &Sky,
+    measure: Measure,
+) -> Option<Track<'a>> {
     let mut track = match measure {
         Measure::Read(Element::Humidity) => humidity(series),
         Measure::Read(Element::DewPoint) => dew_point(series),
         Measure::Read(element) => series.column(element).map(read),
         Measure::WetBulb => {
             let pressure = air::standard_pressure_hpa(sky.elevation_m)?;
-            moist(series, (true, true), |t, rh| air::wet_bulb_c(t, rh, pressure))
+            moist(series, (true, true), |t, rh| {
+                air::wet_bulb_c(t, rh, pressure)
+            })
         }
         Measure::WetBulbDepression => {
             let pressure = air::standard_pressure_hpa(sky.elevation_m)?;
-            moist(series, (true, false), |t, rh| Some(t - air::wet_bulb_c(t, rh, pressure)?))
+            moist(series, (true, false), |t, rh| {
+                Some(t - air::wet_bulb_c(t, rh, pressure)?)
+            })
         }
-        Measure::DewPointDepression => moist(series, (true, false), |t, rh| Some(t - air::dew_point_c(t, rh)?)),
-        Measure::VapourPressureDeficit => moist(series, (true, false), air::vapour_pressure_deficit_hpa),
+        Measure::DewPointDepression => moist(series, (true, false), |t, rh| {
+            Some(t - air::dew_point_c(t, rh)?)
+        }),
+        Measure::VapourPressureDeficit => {
+            moist(series, (true, false), air::vapour_pressure_deficit_hpa)
+        }
         Measure::DryingHours => drying(series, sky),
         Measure::SunElevation => sun_elevation(series, sky, 1800),
         Measure::Daylight => daylight(series, sky),
-        Measure::HoursSinceRain => series.amounts(Element::Rain).map(|rain| since_rain(rain, sky.dry_before)),
+        Measure::HoursSinceRain => series
+            .amounts(Element::Rain)
+            .map(|rain| since_rain(rain, sky.dry_before)),
         Measure::HoursUntilRain => series.amounts(Element::Rain).map(until_rain),
     }?;
     let si = measure.kind().si();
@@ -69,13 +83,25 @@ pub(crate) fn track<'a>(series: &'a HourlySeries, sky: &Sky, measure: Measure) -
 fn read(column: &Column) -> Track<'_> {
     let high = column.is_bounded().then(|| column.high());
     if let Some(unit) = column.single_unit() {
-        return Track { low: Cow::Borrowed(column.low()), high: high.map(Cow::Borrowed), unit };
+        return Track {
+            low: Cow::Borrowed(column.low()),
+            high: high.map(Cow::Borrowed),
+            unit,
+        };
     }
     let si = |values: &[f64]| -> Vec<f64> {
-        values.iter().enumerate().map(|(hour, value)| column.unit_at(hour).to_si(*value)).collect()
+        values
+            .iter()
+            .enumerate()
+            .map(|(hour, value)| column.unit_at(hour).to_si(*value))
+            .collect()
     };
     let unit = column.unit_at(0).kind().si();
-    Track { low: Cow::Owned(si(column.low())), high: high.map(|high| Cow::Owned(si(high))), unit }
+    Track {
+        low: Cow::Owned(si(column.low())),
+        high: high.map(|high| Cow::Owned(si(high))),
+        unit,
+    }
 }
 
 /// A column in SI.
@@ -84,8 +110,13 @@ fn si(track: Track<'_>) -> Track<'_> {
     if unit == unit.kind().si() {
         return track;
     }
-    let convert = |values: &[f64]| Cow::Owned(values.iter().map(|value| unit.to_si(*value)).collect());
-    Track { low: convert(&track.low), high: track.high.as_deref().map(convert), unit: unit.kind().si() }
+    let convert =
+        |values: &[f64]| Cow::Owned(values.iter().map(|value| unit.to_si(*value)).collect());
+    Track {
+        low: convert(&track.low),
+        high: track.high.as_deref().map(convert),
+        unit: unit.kind().si(),
+    }
 }
 
 fn humidity(series: &HourlySeries) -> Option<Track<'_>> {
@@ -126,26 +157,46 @@ fn combine(
 ) -> Track<'static> {
     let at = |a: &[f64], b: &[f64]| -> Vec<f64> {
         let values = a.iter().zip(b).map(|(a, b)| {
-            if a.is_nan() || b.is_nan() { f64::NAN } else { formula(*a, *b).unwrap_or(f64::NAN) }
+            if a.is_nan() || b.is_nan() {
+                f64::NAN
+            } else {
+                formula(*a, *b).unwrap_or(f64::NAN)
+            }
         });
         values.collect()
     };
     let corner = |up: bool| {
-        let a = if rising.0 == up { first.high() } else { &first.low };
-        let b = if rising.1 == up { second.high() } else { &second.low };
+        let a = if rising.0 == up {
+            first.high()
+        } else {
+            &first.low
+        };
+        let b = if rising.1 == up {
+            second.high()
+        } else {
+            &second.low
+        };
         at(a, b)
     };
     let bounded = first.high.is_some() || second.high.is_some();
     let low = corner(false);
     let high = bounded.then(|| Cow::Owned(corner(true)));
-    Track { low: Cow::Owned(low), high, unit: first.unit }
+    Track {
+        low: Cow::Owned(low),
+        high,
+        unit: first.unit,
+    }
 }
 
 fn sun_elevation(series: &HourlySeries, sky: &Sky, after_s: i64) -> Option<Track<'static>> {
     let (latitude, longitude) = sky.coordinates?;
     let at = |hour| sun::elevation_deg(latitude, longitude, series.time(hour) + after_s);
     let low = (0..series.hours()).map(at).collect();
-    Some(Track { low: Cow::Owned(low), high: None, unit: Unit::Degree })
+    Some(Track {
+        low: Cow::Owned(low),
+        high: None,
+        unit: Unit::Degree,
+    })
 }
 
 fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
@@ -159,7 +210,11 @@ fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
             lower
         })
         .collect();
-    Some(Track { low: Cow::Owned(low), high: None, unit: Unit::Degree })
+    Some(Track {
+        low: Cow::Owned(low),
+        high: None,
+        unit: Unit::Degree,
+    })
 }
 
 /// Hours since rain: 0 while it rains, 1 in the hour after. The least counts every hour that may have been wet,
@@ -181,7 +236,11 @@ fn since_rain(rain: &Amounts, dry_before: bool) -> Track<'static> {
         low.push(distance(hour, maybe));
         high.push(distance(hour, surely));
     }
-    Track { low: Cow::Owned(low), high: Some(Cow::Owned(high)), unit: Unit::Hour }
+    Track {
+        low: Cow::Owned(low),
+        high: Some(Cow::Owned(high)),
+        unit: Unit::Hour,
+    }
 }
 
 /// Hours until rain: 0 while it rains. Past the end of the file it may rain at once.
@@ -202,7 +261,11 @@ fn until_rain(rain: &Amounts) -> Track<'static> {
         *low = (maybe - index) as f64;
         *high = surely.map_or(f64::INFINITY, |to| (to - index) as f64);
     }
-    Track { low: Cow::Owned(low), high: Some(Cow::Owned(high)), unit: Unit::Hour }
+    Track {
+        low: Cow::Owned(low),
+        high: Some(Cow::Owned(high)),
+        unit: Unit::Hour,
+    }
 }
 
 /// Whole hours until a film of 0.2 mm, put on at the hour's beginning, is gone.
@@ -217,7 +280,10 @@ fn drying(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
         let losses = hours.map(|(hour, (t, rh))| {
             let speed = wind.map(|wind| wind.get(hour).copied().unwrap_or(f64::NAN));
             let known = !(t.is_nan() || rh.is_nan() || speed.is_some_and(f64::is_nan));
-            known.then(|| air::evaporation_mm_per_hour(*t, *rh, speed, pressure)).flatten().unwrap_or(f64::NAN)
+            known
+                .then(|| air::evaporation_mm_per_hour(*t, *rh, speed, pressure))
+                .flatten()
+                .unwrap_or(f64::NAN)
         });
         losses.collect()
     };
@@ -225,19 +291,26 @@ fn drying(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
     let fast = loss(t.high(), &rh.low, wind.as_ref().map(Track::high));
     let amounts = |most: bool| -> Vec<f64> {
         let of = |hour| {
-            rain.of_hour(hour).map_or(f64::NAN, |amount| match (most, amount.high_um) {
-                (true, Some(um)) => um as f64 / 1000.0,
-                (true, None) => f64::NAN,
-                (false, _) if amount.hours == 1 => amount.low_um as f64 / 1000.0,
-                (false, _) => 0.0,
-            })
+            rain.of_hour(hour)
+                .map_or(f64::NAN, |amount| match (most, amount.high_um) {
+                    (true, Some(um)) => um as f64 / 1000.0,
+                    (true, None) => f64::NAN,
+                    (false, _) if amount.hours == 1 => amount.low_um as f64 / 1000.0,
+                    (false, _) => 0.0,
+                })
         };
         (0..rain.hours()).map(of).collect()
     };
     let (dry, wet) = (amounts(false), amounts(true));
-    let low = (0..series.hours()).map(|hour| dry_after(hour, &fast, &dry).unwrap_or_else(|least| least));
-    let high = (0..series.hours()).map(|hour| dry_after(hour, &slow, &wet).unwrap_or(f64::INFINITY));
-    Some(Track { low: low.collect(), high: Some(high.collect()), unit: Unit::Hour })
+    let low =
+        (0..series.hours()).map(|hour| dry_after(hour, &fast, &dry).unwrap_or_else(|least| least));
+    let high =
+        (0..series.hours()).map(|hour| dry_after(hour, &slow, &wet).unwrap_or(f64::INFINITY));
+    Some(Track {
+        low: low.collect(),
+        high: Some(high.collect()),
+        unit: Unit::Hour,
+    })
 }
 
 /// Hours until dry, or what it takes at least where the end cannot be seen: a value missing on the way, the end of

@@ -1,0 +1,169 @@
+//! The command line: names, texts and shapes of all arguments.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// What `fairspell --help` says first, and the commands.
+#[derive(Debug, Parser)]
+#[command(
+    name = "fairspell",
+    version,
+    about = "Whether today, and which hours of it, are fit to prune or to spray dormant oil.",
+    long_about = "Whether today, and which hours of it, are fit to prune or to spray dormant oil, from a forecast \
+        file: go, no-go or cannot tell, with the reason for every no, the next chances, and the source of every limit.",
+    after_help = "Exit: 0 go, or the command did its work; 1 no-go; 2 error in usage or input; 3 cannot tell.\n\
+        The product's label is the law; local rules and licensed practice come first.",
+    after_long_help = EXAMPLES
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  fairspell demo                                  the whole job on an invented scenario
+  fairspell demo --write try                      its files, to try the commands on
+  fairspell decide oil forecast.csv --site site.toml
+  fairspell decide prune forecast.json --zone America/Chicago --within 36h
+
+Exit: 0 go, or the command did its work; 1 no-go; 2 error in usage or input;
+3 cannot tell (missing or stale data). Only a true go is 0, so this is safe in cron:
+  fairspell decide oil forecast.json --site site.toml --format line && notify ...
+
+The product's label is the law; local rules and licensed practice come first.";
+
+const DECIDE_EXAMPLES: &str = "\
+Examples:
+  fairspell decide oil forecast.json --site site.toml
+      today, until midnight on the site's clock
+  fairspell decide oil forecast.csv --site site.toml --observed yesterday.csv
+      with the hours before the forecast, so that \"3 h before\" is known at once
+  fairspell decide prune forecast.csv --zone America/Chicago --within 36h
+      without a site file; daylight goes unchecked
+  fairspell decide my-paint.toml forecast.csv --site site.toml --explain
+      an operation of your own, with every formula, value and source
+  curl -s ADDRESS | fairspell decide oil - --site site.toml --format line
+      from standard input, one line for a message
+
+A site file (all keys may be left out):
+  name = \"Quince Hollow\"
+  latitude = 42.4
+  longitude = -88.1
+  elevation = \"250 m\"
+  zone = \"America/Chicago\"
+  [[limit]]                  # a limit of your own
+  operation = \"oil\"
+  rule = \"wind\"
+  at-most = \"8 mph\"
+
+Plain CSV has a header of measure and unit, and a row an hour, blank = missing:
+  time,temperature_f,rain_in,humidity_pct,wind_mph
+  2027-03-10T09:00-06:00,50,0,60,5
+
+Exit: 0 go, 1 no-go, 2 error, 3 cannot tell.";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Is now the time? Go, no-go or cannot tell, with reasons and the next spells
+    #[command(after_help = DECIDE_EXAMPLES)]
+    Decide(Box<DecideArguments>),
+    /// The job on a scenario built in (its weather is invented), or its files to try
+    Demo(DemoArguments),
+}
+
+/// Arguments of `decide`.
+#[derive(Debug, Args)]
+pub struct DecideArguments {
+    /// oil, prune, or the path of an operation file (TOML)
+    pub operation: String,
+    /// Forecast: plain hourly CSV, U.S. NWS GeoJSON or MET Norway Locationforecast JSON, gzip or not; - is standard input
+    pub forecast: String,
+    /// Where the place is.
+    #[command(flatten)]
+    pub place: PlaceArguments,
+    /// "Now", in ISO 8601; without an offset on the site's clock [default: the clock]
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    /// Look this far ahead instead of to the end of the local day, such as 36h
+    #[arg(long, value_name = "TIME")]
+    pub within: Option<String>,
+    /// Observed hours to put before the forecast: plain hourly CSV or NWS station observations
+    #[arg(long, value_name = "FILE")]
+    pub observed: Option<String>,
+    /// Your own word that the wood is dry now: hours before the file's first count as dry
+    #[arg(long)]
+    pub dry_now: bool,
+    /// Blocking rules that the file cannot answer make it cannot tell, optional or not
+    #[arg(long)]
+    pub strict: bool,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// Units of values in the text [default: as each limit is written]
+    #[arg(long, value_enum)]
+    pub units: Option<UnitSystem>,
+    /// Show every rule's values, formula and source for the best hour, or for TIME (text and json)
+    #[arg(long, value_name = "TIME", num_args = 0..=1, default_missing_value = "", require_equals = true)]
+    pub explain: Option<String>,
+    /// An alarm this long before each spell in the calendar, such as 30min (ics)
+    #[arg(long, value_name = "TIME")]
+    pub alarm: Option<String>,
+    /// Write the answer to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// Arguments that say where the place is.
+#[derive(Debug, Args)]
+pub struct PlaceArguments {
+    /// Site file (TOML): name, latitude, longitude, elevation, zone, garden, limits that differ
+    #[arg(long, value_name = "FILE")]
+    pub site: Option<String>,
+    /// Degrees north, instead of the site file's
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub latitude: Option<f64>,
+    /// Degrees east, instead of the site file's
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub longitude: Option<f64>,
+    /// IANA time zone such as America/Chicago, instead of the site file's
+    #[arg(long, value_name = "ZONE")]
+    pub zone: Option<String>,
+}
+
+/// Arguments of `demo`.
+#[derive(Debug, Args)]
+pub struct DemoArguments {
+    /// Lay the scenario's files down in this folder instead
+    #[arg(long, value_name = "DIR")]
+    pub write: Option<PathBuf>,
+}
+
+/// How the answer looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people, at most 80 columns
+    Text,
+    /// For programs: one object, schema fairspell.decision/1
+    Json,
+    /// One line of at most 160 characters for a message
+    Line,
+    /// A calendar of the spells (iCalendar)
+    Ics,
+    /// A picture
+    Svg,
+    /// A page to keep or print
+    Html,
+}
+
+/// In which units values are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitSystem {
+    /// °F, in, mph
+    Us,
+    /// °C, mm, m/s
+    Si,
+}

@@ -1,0 +1,267 @@
+//! The command `decide`: arguments and files to a question, and the answer in the format asked for.
+
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use fairspell::decision::{Decision, ExplainAt, Question, Units, Verdict, decide};
+use fairspell::error::Excerpt;
+use fairspell::operation::Operation;
+use fairspell::quantity::{Kind, Quantity};
+use fairspell::read::{Format as FileFormat, Reading, Source, parse_time, read_hourly};
+use fairspell::series::HourlySeries;
+use fairspell::site::Site;
+
+use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
+use crate::failure::Failure;
+use crate::input::Input;
+use crate::{calendar, line, output, page, picture, text};
+
+/// A question with all that it borrows.
+pub struct Case {
+    /// The forecast, with observed hours before it where they were given.
+    pub forecast: Reading,
+    /// The operation with the site's limits.
+    pub operation: Operation,
+    /// The place.
+    pub site: Site,
+    /// Now.
+    pub at: i64,
+    /// End of the window, if not that of the day.
+    pub until: Option<i64>,
+}
+
+/// Runs the command and prints or writes the answer.
+pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
+    check(arguments)?;
+    let alarm_min = arguments
+        .alarm
+        .as_deref()
+        .map(|text| duration_s("--alarm", text))
+        .transpose()?
+        .map(|s| s / 60);
+    let case = case(arguments)?;
+    let explain = match arguments.explain.as_deref() {
+        None => None,
+        Some("") => Some(ExplainAt::Best),
+        Some(time) => Some(ExplainAt::Time(time_of("--explain", time, &case.site)?)),
+    };
+    let decision = decide(&Question {
+        forecast: &case.forecast,
+        operation: &case.operation,
+        site: &case.site,
+        at: case.at,
+        until: case.until,
+        is_dry_now: arguments.dry_now,
+        is_strict: arguments.strict,
+        explain,
+    })?;
+    if explain.is_some() && decision.explained.is_none() {
+        let words = "expected an hour of the forecast from --at on for --explain, found none there";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    let units = match arguments.units {
+        None => Units::AsWritten,
+        Some(UnitSystem::Us) => Units::Us,
+        Some(UnitSystem::Si) => Units::Si,
+    };
+    let series = case.forecast.members.first();
+    let answer = render(arguments.format, &decision, series, (units, alarm_min));
+    match &arguments.output {
+        Some(path) => output::to_file(path, &answer)?,
+        None if arguments.format == Format::Text => output::to_stdout(&text::emphasised(&answer))?,
+        None => output::to_stdout(&answer)?,
+    }
+    Ok(decision.verdict)
+}
+
+fn render(
+    format: Format,
+    decision: &Decision,
+    series: Option<&HourlySeries>,
+    (units, alarm_min): (Units, Option<i64>),
+) -> String {
+    match (format, series) {
+        (Format::Json, _) => decision.to_json() + "\n",
+        (Format::Line, _) => line::line(decision) + "\n",
+        (Format::Ics, _) => calendar::calendar(decision, units, alarm_min),
+        (Format::Svg, Some(series)) => picture::svg(decision, series, units),
+        (Format::Html, Some(series)) => page::html(decision, series, units),
+        _ => text::text(decision, units),
+    }
+}
+
+/// Arguments that do not go together.
+fn check(arguments: &DecideArguments) -> Result<(), Failure> {
+    let inputs = [
+        Some(&arguments.forecast),
+        arguments.observed.as_ref(),
+        arguments.place.site.as_ref(),
+    ];
+    let operation = Some(&arguments.operation).filter(|operation| *operation == "-");
+    let from_stdin = inputs
+        .into_iter()
+        .chain([operation])
+        .flatten()
+        .filter(|name| *name == "-")
+        .count();
+    let wrong = if from_stdin > 1 {
+        "expected standard input (-) for one input at most, found it for two or more"
+    } else if arguments.explain.is_some()
+        && !matches!(arguments.format, Format::Text | Format::Json)
+    {
+        "expected --format text or json beside --explain, found another"
+    } else if arguments.alarm.is_some() && arguments.format != Format::Ics {
+        "expected --format ics beside --alarm, found another"
+    } else {
+        return Ok(());
+    };
+    Err(Failure::Usage(wrong.to_owned()))
+}
+
+fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
+    let site = site(&arguments.place)?;
+    let operation = operation(&arguments.operation)?.at_site(&site)?;
+    let input = Input::read(&arguments.forecast)?;
+    let mut forecast = read_hourly(input.source(), site.zone)?;
+    say(&forecast);
+    if forecast.format == FileFormat::NwsObservations {
+        let words = "expected a forecast, found station observations; they go with --observed";
+        return Err(Failure::Usage(format!(
+            "{}: {words}",
+            fairspell::error::escaped(&arguments.forecast)
+        )));
+    }
+    if let Some(name) = &arguments.observed {
+        let input = Input::read(name)?;
+        let observed = read_hourly(input.source(), site.zone)?;
+        say(&observed);
+        forecast = with_observed(forecast, &observed, name)?;
+    }
+    let site = site_with_zone(site)?;
+    let at = match &arguments.at {
+        Some(text) => time_of("--at", text, &site)?,
+        None => now()?,
+    };
+    let within = arguments
+        .within
+        .as_deref()
+        .map(|text| duration_s("--within", text))
+        .transpose()?;
+    let until = within.map(|seconds| at.saturating_add(seconds));
+    Ok(Case {
+        forecast,
+        operation,
+        site,
+        at,
+        until,
+    })
+}
+
+/// Notices of a reader, one line each.
+fn say(reading: &Reading) {
+    for notice in &reading.notices {
+        output::to_stderr(&format!("notice: {notice}"));
+    }
+}
+
+fn with_observed(
+    mut forecast: Reading,
+    observed: &Reading,
+    name: &str,
+) -> Result<Reading, Failure> {
+    let [past] = observed.members.as_slice() else {
+        let words = "expected observed hours without members, found an ensemble";
+        return Err(Failure::Usage(format!(
+            "{}: {words}",
+            fairspell::error::escaped(name)
+        )));
+    };
+    for member in &mut forecast.members {
+        let joined = member.with_observed(past);
+        *member = joined.map_err(|error| Failure::Observed {
+            name: name.to_owned(),
+            error,
+        })?;
+    }
+    Ok(forecast)
+}
+
+/// The site of the arguments: its file, and what stands on the command line instead.
+fn site(place: &PlaceArguments) -> Result<Site, Failure> {
+    let mut site = match &place.site {
+        Some(name) => Site::read(Input::read(name)?.source())?,
+        None => Site::default(),
+    };
+    if let Some(zone) = &place.zone {
+        let parsed = zone.parse();
+        site.zone = Some(parsed.map_err(|_| {
+            let found = Excerpt::of(zone.as_bytes());
+            Failure::Usage(format!(
+                "--zone: expected an IANA time zone such as America/Chicago, found {found}"
+            ))
+        })?);
+    }
+    let within = |name: &str, value: Option<f64>, most: f64| match value {
+        Some(value) if value.is_nan() || value.abs() > most => Err(Failure::Usage(format!(
+            "{name}: expected degrees from -{most} to {most}, found {value}"
+        ))),
+        value => Ok(value),
+    };
+    let latitude = within("--latitude", place.latitude, 90.0)?;
+    let longitude = within("--longitude", place.longitude, 180.0)?;
+    site.latitude = latitude.or(site.latitude);
+    site.longitude = longitude.or(site.longitude);
+    Ok(site)
+}
+
+fn site_with_zone(site: Site) -> Result<Site, Failure> {
+    if site.zone.is_some() {
+        Ok(site)
+    } else {
+        Err(fairspell::error::DecideError::NoZone.into())
+    }
+}
+
+fn operation(name: &str) -> Result<Operation, Failure> {
+    if let Some(operation) = Operation::built_in(name) {
+        return Ok(operation);
+    }
+    let looks_like_a_path =
+        name == "-" || name.contains(['/', '\\', '.']) || std::path::Path::new(name).exists();
+    if !looks_like_a_path {
+        let found = Excerpt::of(name.as_bytes());
+        let words = "expected oil, prune or the path of an operation file, found";
+        return Err(Failure::Usage(format!("{words} {found}")));
+    }
+    let input = Input::read(name)?;
+    Ok(Operation::read(Source {
+        name,
+        bytes: &input.bytes,
+    })?)
+}
+
+fn time_of(argument: &str, text: &str, site: &Site) -> Result<i64, Failure> {
+    parse_time(text, site.zone, None)
+        .map_err(|problem| Failure::Usage(format!("{argument}: {problem}")))
+}
+
+fn duration_s(argument: &str, text: &str) -> Result<i64, Failure> {
+    let hours = Quantity::parse(text, Kind::Duration)
+        .map(Quantity::si)
+        .ok()
+        .filter(|hours| *hours > 0.0);
+    let hours = hours.filter(|hours| *hours <= 384.0).ok_or_else(|| {
+        let found = Excerpt::of(text.as_bytes());
+        let words = "expected a length of time such as 36h or 30min, at most 384h, found";
+        Failure::Usage(format!("{argument}: {words} {found}"))
+    })?;
+    #[expect(clippy::cast_possible_truncation, reason = "between 0 and 384 hours")]
+    Ok((hours * 3600.0).round() as i64)
+}
+
+/// The clock, asked once and passed on.
+fn now() -> Result<i64, Failure> {
+    let since = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_err(|_| Failure::Clock)?;
+    i64::try_from(since.as_secs()).map_err(|_| Failure::Clock)
+}

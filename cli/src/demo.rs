@@ -1,0 +1,114 @@
+//! The command `demo`: the job on a scenario built in, whose weather is invented, or its files to try.
+
+use std::fs;
+use std::path::Path;
+
+use fairspell::decision::{Question, Units, decide};
+use fairspell::operation::{OIL, Operation, PRUNE};
+use fairspell::read::{Source, parse_time, read_hourly};
+use fairspell::site::Site;
+
+use crate::arguments::DemoArguments;
+use crate::failure::Failure;
+use crate::{output, text};
+
+const SITE: &str = include_str!("../../data/demo/site.toml");
+const FORECAST: &str = include_str!("../../data/demo/forecast.csv");
+const OBSERVED: &str = include_str!("../../data/demo/observed.csv");
+/// "Now" of the scenario.
+const AT: &str = "2027-03-08T06:00-06:00";
+
+/// Runs the command.
+pub fn run(arguments: &DemoArguments) -> Result<(), Failure> {
+    match &arguments.write {
+        Some(folder) => write(folder),
+        None => show(),
+    }
+}
+
+fn show() -> Result<(), Failure> {
+    let mut all = String::from(
+        "An invented scenario (place and weather are made up). `fairspell demo --write DIR`\n\
+         lays its files down, to run these commands yourself.\n",
+    );
+    for name in ["oil", "prune"] {
+        all.push_str("\n$ fairspell decide ");
+        all.push_str(name);
+        all.push_str(" forecast.csv --site site.toml \\\n      --observed observed.csv --at ");
+        all.push_str(AT);
+        all.push_str("\n\n");
+        all.push_str(&answer(name)?);
+    }
+    output::to_stdout(&all)
+}
+
+fn answer(name: &str) -> Result<String, Failure> {
+    let site = Site::read(source("site.toml", SITE))?;
+    let operation =
+        Operation::read(source(name, if name == "oil" { OIL } else { PRUNE }))?.at_site(&site)?;
+    let mut forecast = read_hourly(source("forecast.csv", FORECAST), site.zone)?;
+    let observed = read_hourly(source("observed.csv", OBSERVED), site.zone)?;
+    if let (Some(member), Some(past)) = (forecast.members.first_mut(), observed.members.first()) {
+        let joined = member.with_observed(past);
+        *member = joined.map_err(|error| Failure::Observed {
+            name: "observed.csv".to_owned(),
+            error,
+        })?;
+    }
+    let at =
+        parse_time(AT, site.zone, None).map_err(|problem| Failure::Usage(problem.to_string()))?;
+    let question = Question {
+        forecast: &forecast,
+        operation: &operation,
+        site: &site,
+        at,
+        until: None,
+        is_dry_now: false,
+        is_strict: false,
+        explain: None,
+    };
+    Ok(text::text(&decide(&question)?, Units::AsWritten))
+}
+
+fn source<'a>(name: &'a str, text: &'a str) -> Source<'a> {
+    Source {
+        name,
+        bytes: text.as_bytes(),
+    }
+}
+
+/// Writes the scenario's files into a folder, and replaces none that is there.
+fn write(folder: &Path) -> Result<(), Failure> {
+    let fault = |path: &Path, error| Failure::CannotWrite {
+        name: path.display().to_string(),
+        error,
+    };
+    let files = [
+        ("site.toml", SITE),
+        ("forecast.csv", FORECAST),
+        ("observed.csv", OBSERVED),
+        ("oil.toml", OIL),
+        ("prune.toml", PRUNE),
+    ];
+    fs::create_dir_all(folder).map_err(|error| fault(folder, error))?;
+    for (name, _) in files {
+        let path = folder.join(name);
+        if path.exists() {
+            return Err(fault(
+                &path,
+                std::io::Error::other("it is there already; nothing was written"),
+            ));
+        }
+    }
+    for (name, content) in files {
+        output::to_file(&folder.join(name), content)?;
+    }
+    let shown = fairspell::error::escaped(&folder.display().to_string());
+    output::to_stdout(&format!(
+        "Wrote site.toml, forecast.csv, observed.csv, oil.toml and prune.toml (all weather invented). Try:\n\
+         cd {shown}\n\
+         fairspell decide oil forecast.csv --site site.toml --observed observed.csv --at {AT}\n\
+         fairspell decide prune.toml forecast.csv --site site.toml --at {AT} --explain\n\
+         fairspell decide oil forecast.csv --site site.toml --at {AT} --format html --output oil.html\n",
+    ))
+}

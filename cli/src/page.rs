@@ -1,0 +1,344 @@
+//! The answer as one page of HTML: no script, nothing fetched, readable on a phone, on paper and by ear.
+//!
+//! It holds what the text holds, in the same sentences, and the chart of [`crate::picture`]. States are told apart
+//! by letter and pattern as well as by tint. Every text from outside is escaped.
+
+use core::fmt::Write as _;
+
+use fairspell::decision::{Decision, Explained, ExplainedRule, Input, Spell, Units, clock, show, when};
+use fairspell::read::Issued;
+use fairspell::series::{HOUR_S, HourlySeries};
+use fairspell::spell::State;
+
+use crate::picture;
+use crate::picture::frame::{Cell, Day, Frame};
+use crate::picture::ink::xml;
+use crate::picture::rule::looked_at;
+use crate::picture::sheet::Sheet;
+
+/// Most spells in the table; the rest are counted.
+const MAX_SPELLS: usize = 40;
+
+/// The page.
+pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String {
+    let frame = Frame::new(decision, series);
+    let sheet = Sheet { decision, series, units, frame: &frame };
+    let mut page = Page(String::new());
+    let title = xml(&decision.headline());
+    page.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
+    page.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
+    page.put("<meta name=\"color-scheme\" content=\"light\">");
+    page.put(&format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"));
+    header(&mut page, decision);
+    reasons(&mut page, decision, units);
+    spells(&mut page, decision);
+    cautions(&mut page, decision, units);
+    page.list("What else to know", &decision.note_texts());
+    chart(&mut page, &sheet);
+    hours(&mut page, &sheet);
+    if let Some(explained) = &decision.explained {
+        explanation(&mut page, &sheet, explained);
+    }
+    limits(&mut page, decision, units);
+    let standing: Vec<String> = decision.standing_cautions().iter().map(|caution| caution.text.to_owned()).collect();
+    page.list("Always", &standing);
+    page.put("</main>\n</body>\n</html>");
+    page.0
+}
+
+/// Colours: text 17.2:1 on white, grey 7.5:1; black on the tints 12:1 and more.
+const STYLE: &str = "\
+* { box-sizing: border-box; }
+body { margin: 0; background: #fff; color: #1b1b1b; font: 1rem/1.5 sans-serif; overflow-wrap: break-word; }
+main { max-width: 74rem; margin: 0 auto; padding: 1rem; }
+h1 { font-size: 1.5rem; line-height: 1.4; margin: 0 0 .6rem; }
+h2 { font-size: 1.15rem; margin: 1.8rem 0 .4rem; border-bottom: 1px solid #8a8a8a; }
+h3 { font-size: 1rem; margin: 1rem 0 .3rem; }
+p { margin: .3rem 0; }
+ul { margin: .3rem 0; padding-left: 1.2rem; }
+.small, caption, figcaption { font-size: .875rem; color: #555; }
+.verdict { display: inline-block; padding: 0 .5rem; border: 3px solid #1b1b1b; margin-right: .3rem; }
+.verdict.go { background: #1b1b1b; color: #fff; }
+.verdict.no-go { border-style: double; border-width: 5px; }
+.verdict.cannot-tell { border-style: dotted; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; font-size: .9375rem; }
+caption { text-align: left; padding: .2rem 0; }
+th, td { text-align: left; vertical-align: top; padding: .3rem .8rem .3rem 0; border-bottom: 1px solid #cfcfcf; }
+tbody th { font-weight: 600; }
+figure { margin: .5rem 0; }
+figure svg { display: block; width: 100%; min-width: 60rem; height: auto; }
+.key span, .hours li { display: inline-block; border: 1px solid #555; background: #fff; text-align: center; }
+.key span { min-width: 1.6rem; margin-left: .5rem; font-weight: 700; }
+.hours { list-style: none; margin: 0; padding: 0; display: grid; grid-template-columns: repeat(12, 1fr); gap: 2px; }
+.hours.long { grid-template-columns: repeat(auto-fill, minmax(2.9rem, 1fr)); }
+.hours li { padding: .1rem 0; line-height: 1.25; }
+.hours li span { display: block; font-size: .75rem; }
+.hours abbr { text-decoration: none; font-weight: 700; }
+.hours .f, .key .f { background: #b9dff0; border: 2px solid #1b1b1b; }
+.hours .h, .key .h { background: repeating-linear-gradient(135deg, #f7eee2 0 5px, #e4cfb4 5px 7px); }
+.hours .u, .key .u { background: #fff radial-gradient(#9a9a9a 1px, transparent 1.4px) 0 0 / 6px 6px; border-style: dashed; }
+.hours .n, .key .n { border-color: #cfcfcf; color: #555; }
+.runs { list-style: none; padding: 0; font-size: .9375rem; }
+.narrow { display: none; }
+@media (min-width: 52rem) { .hours { grid-template-columns: repeat(24, 1fr); } }
+@media (max-width: 62rem) { .narrow { display: block; } }
+@page { margin: 14mm; }
+@page wide { size: landscape; margin: 10mm; }
+@media print {
+* { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+body { font-size: 10.5pt; color: #000; }
+main { max-width: none; padding: 0; }
+.wide { overflow: visible; }
+.narrow { display: none; }
+.chart { page: wide; }
+figure svg { min-width: 0; max-height: 165mm; }
+.hours { grid-template-columns: repeat(24, 1fr); }
+h2, h3 { break-after: avoid; }
+.day, figure, tr, li { break-inside: avoid; }
+table { font-size: 9pt; }
+}
+";
+
+/// A page in the making.
+struct Page(String);
+
+impl Page {
+    /// A line of markup; what came from outside went through [`xml`].
+    fn put(&mut self, markup: &str) {
+        self.0.push_str(markup);
+        self.0.push('\n');
+    }
+
+    /// A section with a list; nothing where there is nothing to say.
+    fn list(&mut self, heading: &str, texts: &[String]) {
+        if texts.is_empty() {
+            return;
+        }
+        let _ = writeln!(self.0, "<section>\n<h2>{}</h2>\n<ul>", xml(heading));
+        for text in texts {
+            let _ = writeln!(self.0, "<li>{}</li>", xml(text));
+        }
+        self.put("</ul>\n</section>");
+    }
+
+    /// The beginning of a table that scrolls sideways where it is too wide.
+    fn table(&mut self, caption: &str, heads: &[&str]) {
+        let _ = writeln!(self.0, "<div class=\"wide\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n<caption>{0}</caption>", xml(caption));
+        let heads: Vec<String> = heads.iter().map(|head| format!("<th scope=\"col\">{head}</th>")).collect();
+        let _ = writeln!(self.0, "<thead><tr>{}</tr></thead>\n<tbody>", heads.concat());
+    }
+
+    /// A row: its head and its cells.
+    fn row(&mut self, head: &str, cells: &[&str]) {
+        let cells: Vec<String> = cells.iter().map(|cell| format!("<td>{}</td>", xml(cell))).collect();
+        let _ = writeln!(self.0, "<tr><th scope=\"row\">{}</th>{}</tr>", xml(head), cells.concat());
+    }
+
+    fn end_table(&mut self) {
+        self.put("</tbody>\n</table>\n</div>");
+    }
+}
+
+fn header(page: &mut Page, decision: &Decision) {
+    let (name, heading) = (decision.verdict.name(), decision.verdict.heading());
+    let site = decision.site.as_deref().map(|site| format!(" at {}", xml(site))).unwrap_or_default();
+    let title = xml(&decision.operation.title);
+    page.put(&format!("<header>\n<h1><strong class=\"verdict {name}\">{heading}</strong> {title}{site}</h1>"));
+    let window = xml(&decision.interval(decision.at, decision.until));
+    let needed = decision.operation.hours_needed;
+    let needed = if needed == 1 { "1 fair hour".to_owned() } else { format!("{needed} fair hours in a row") };
+    page.put(&format!("<p>Asked about: <strong>{window}</strong>. The work needs {needed}.</p>"));
+    let issued = match decision.issued {
+        Issued::At(time) => format!("Forecast issued {}. ", when(time, decision.zone)),
+        _ => String::new(),
+    };
+    let zone = decision.zone.name();
+    page.put(&format!("<p class=\"small\">{}All times are on the clock of {}.</p>\n</header>", xml(&issued), xml(zone)));
+}
+
+fn reasons(page: &mut Page, decision: &Decision, units: Units) {
+    let mut texts: Vec<String> = Vec::new();
+    if let Some(spell) = &decision.spell {
+        texts.push(format!("fair {}, {} h", decision.interval(spell.start, spell.end), spell.hours()));
+    }
+    texts.extend(decision.reasons.iter().map(|reason| decision.reason_text(reason, units)));
+    page.list("Why", &texts);
+}
+
+fn spells(page: &mut Page, decision: &Decision) {
+    page.put("<section>\n<h2>Fair spells</h2>");
+    if decision.spells.is_empty() {
+        page.put("<p>None up to the end of the file.</p>\n</section>");
+        return;
+    }
+    let shown = decision.spells.len().min(MAX_SPELLS);
+    page.table("Spells up to the end of the file", &["Start – end", "Hours", "Best start", ""]);
+    for spell in decision.spells.iter().take(shown) {
+        let is_own = decision.spell.is_some_and(|own| own.start == spell.start);
+        spell_row(page, decision, if is_own { decision.spell.as_ref().unwrap_or(spell) } else { spell }, is_own);
+    }
+    page.end_table();
+    if decision.spells.len() > shown {
+        page.put(&format!("<p>And {} more later.</p>", decision.spells.len() - shown));
+    }
+    page.put("</section>");
+}
+
+fn spell_row(page: &mut Page, decision: &Decision, spell: &Spell, is_own: bool) {
+    let interval = decision.interval(spell.start, spell.end);
+    let (hours, best) = (spell.hours().to_string(), when(spell.best_start, decision.zone));
+    page.row(&interval, &[&hours, &best, if is_own { "carries the answer" } else { "" }]);
+}
+
+fn cautions(page: &mut Page, decision: &Decision, units: Units) {
+    let Some(spell) = decision.spell.or(decision.spells.first().copied()) else { return };
+    let heading = format!("Care in the spell {}", decision.interval(spell.start, spell.end));
+    page.list(&heading, &decision.caution_texts(spell.start, spell.end, units));
+}
+
+fn chart(page: &mut Page, sheet: &Sheet<'_>) {
+    page.put("<section class=\"chart\">\n<h2>The days, and the measures against their limits</h2>");
+    page.put("<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture of the days\" tabindex=\"0\">");
+    page.put(&picture::inline_svg(sheet));
+    page.put("</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>\n</figure>\n</section>");
+}
+
+/// Every hour as a cell with its letter, and what hinders, day by day.
+fn hours(page: &mut Page, sheet: &Sheet<'_>) {
+    page.put("<section>\n<h2>Hour by hour</h2>");
+    page.put("<p class=\"key\"><span class=\"f\">F</span> fair <span class=\"h\">h</span> hindered <span class=\"u\">?</span> unknown <span class=\"n\">·</span> before the time asked about</p>");
+    for remark in sheet.frame.remarks() {
+        page.put(&format!("<p class=\"small\">{}</p>", xml(&remark)));
+    }
+    for day in &sheet.frame.days {
+        let inside = |cell: &&Cell<'_>| cell.time >= day.start && cell.time < day.end;
+        let cells: Vec<&Cell<'_>> = sheet.frame.cells.iter().filter(inside).collect();
+        if cells.iter().any(|cell| cell.state.is_some()) {
+            hours_of_day(page, sheet.decision, day, &cells);
+        }
+    }
+    page.put("</section>");
+}
+
+fn hours_of_day(page: &mut Page, decision: &Decision, day: &Day, cells: &[&Cell<'_>]) {
+    let is_whole = cells.iter().all(|cell| clock(cell.time, decision.zone).ends_with(":00"));
+    let class = if is_whole { "hours" } else { "hours long" };
+    page.put(&format!("<div class=\"day\">\n<h3>{}</h3>\n<ol class=\"{class}\">", xml(&day.name)));
+    for cell in cells {
+        let (class, letter, word) = match cell.state {
+            Some(State::Fair) => ("f", "F", "fair"),
+            Some(State::Hindered) => ("h", "h", "hindered"),
+            Some(State::Unknown) => ("u", "?", "unknown"),
+            None if cell.time < decision.at => ("n", "·", "before"),
+            None => continue,
+        };
+        let time = clock(cell.time, decision.zone);
+        let time = if is_whole { time.get(..2).unwrap_or(&time) } else { &time };
+        page.put(&format!("<li class=\"{class}\"><span>{time}</span> <abbr title=\"{word}\">{letter}</abbr></li>"));
+    }
+    page.put("</ol>\n<ul class=\"runs\">");
+    for (start, end, text) in runs(decision, cells) {
+        let interval = format!("{}–{}", clock(start, decision.zone), end_clock(decision, day, end));
+        page.put(&format!("<li><strong>{interval}</strong> {}</li>", xml(&text)));
+    }
+    page.put("</ul>\n</div>");
+}
+
+/// The end of an hour on its day's clock: the next midnight is 24:00.
+fn end_clock(decision: &Decision, day: &Day, end: i64) -> String {
+    if end == day.end { "24:00".to_owned() } else { clock(end, decision.zone) }
+}
+
+/// A day's hours in runs with the same words: the state, and the rules that hinder.
+fn runs(decision: &Decision, cells: &[&Cell<'_>]) -> Vec<(i64, i64, String)> {
+    let mut runs: Vec<(i64, i64, String)> = Vec::new();
+    for cell in cells {
+        let Some(state) = cell.state else { continue };
+        let text = state_text(decision, cell, state);
+        match runs.last_mut() {
+            Some(run) if run.2 == text && run.1 == cell.time => run.1 = cell.time + HOUR_S,
+            _ => runs.push((cell.time, cell.time + HOUR_S, text)),
+        }
+    }
+    runs
+}
+
+fn state_text(decision: &Decision, cell: &Cell<'_>, state: State) -> String {
+    let rules = cell.hour.map(|hour| decision.hindrances(hour)).unwrap_or_default();
+    let names: Vec<&str> =
+        rules.iter().filter_map(|found| decision.rule(found.rule)).map(|rule| rule.name.as_str()).collect();
+    match state {
+        State::Hindered => format!("hindered: {}", names.join(", ")),
+        State::Unknown if cell.hour.is_none() => "unknown: the file has no such hour".to_owned(),
+        _ => state.name().to_owned(),
+    }
+}
+
+fn explanation(page: &mut Page, sheet: &Sheet<'_>, explained: &Explained) {
+    let time = when(explained.time, sheet.decision.zone);
+    page.put("<section>\n<h2>One hour explained</h2>");
+    let heads = ["Rule", "Finds", "Value", "Limit", "From", "Formula", "Sources"];
+    page.table(&format!("The hour {time}, rule by rule"), &heads);
+    for explained in &explained.rules {
+        explained_row(page, sheet, explained);
+    }
+    page.end_table();
+    page.put("</section>");
+}
+
+fn explained_row(page: &mut Page, sheet: &Sheet<'_>, explained: &ExplainedRule) {
+    let (decision, units) = (sheet.decision, sheet.units);
+    let Some(rule) = decision.rule(explained.rule) else { return };
+    let unit = units.shown(rule.unit());
+    let value = between(explained.finding.low, explained.finding.high, |value| {
+        show(rule.unit().convert(value, unit), unit, None)
+    });
+    let inputs: Vec<String> = explained.inputs.iter().map(|input| input_text(input, units)).collect();
+    let inputs = if inputs.is_empty() {
+        String::new()
+    } else {
+        format!("{} at {}", inputs.join(", "), when(explained.decided_by, decision.zone))
+    };
+    let formula = explained.formula.map_or("", |formula| formula.expression);
+    let sources = match explained.formula {
+        Some(formula) => format!("limit: {}; formula: {}", rule.source, formula.citation),
+        None => rule.source.clone(),
+    };
+    let outcome = explained.outcome().replace('-', " ");
+    let limit = decision.limit_text(rule, units);
+    page.row(&rule.name, &[&outcome, &value, &limit, &inputs, &formula.replace('\n', " "), &sources]);
+}
+
+fn input_text(input: &Input, units: Units) -> String {
+    let unit = units.shown(input.unit);
+    match input.value {
+        None => format!("{} missing", input.name),
+        Some((low, high)) => {
+            let found = between(low, high, |value| show(input.unit.convert(value, unit), unit, None));
+            format!("{} {found}", input.name)
+        }
+    }
+}
+
+fn between(low: f64, high: f64, shown: impl Fn(f64) -> String) -> String {
+    if !low.is_finite() && !high.is_finite() {
+        "not known".to_owned()
+    } else if high <= low {
+        shown(low)
+    } else {
+        format!("{} to {}", shown(low), shown(high))
+    }
+}
+
+fn limits(page: &mut Page, decision: &Decision, units: Units) {
+    page.put("<section>\n<h2>Limits and where they come from</h2>");
+    page.table("Every rule of the operation", &["Rule", "Limit", "On", "If not met", "Source"]);
+    for (index, rule) in decision.operation.rules.iter().enumerate() {
+        let unchecked = if decision.unchecked.contains(&index) { " (unchecked)" } else { "" };
+        let effect = format!("{}{unchecked}", rule.severity.name());
+        page.row(&rule.name, &[&decision.limit_text(rule, units), &looked_at(rule), &effect, &rule.source]);
+    }
+    page.end_table();
+    page.put("</section>");
+}
