@@ -5,7 +5,9 @@
 
 use core::fmt::Write as _;
 
-use fairspell::decision::{Decision, Explained, ExplainedRule, Input, Spell, Units, clock, show, when};
+use fairspell::decision::{
+    Decision, Explained, ExplainedRule, Input, Spell, Units, clock, show, when,
+};
 use fairspell::read::Issued;
 use fairspell::series::{HOUR_S, HourlySeries};
 use fairspell::spell::State;
@@ -22,13 +24,20 @@ const MAX_SPELLS: usize = 40;
 /// The page.
 pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String {
     let frame = Frame::new(decision, series);
-    let sheet = Sheet { decision, series, units, frame: &frame };
+    let sheet = Sheet {
+        decision,
+        series,
+        units,
+        frame: &frame,
+    };
     let mut page = Page(String::new());
     let title = xml(&decision.headline());
     page.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
     page.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
     page.put("<meta name=\"color-scheme\" content=\"light\">");
-    page.put(&format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"));
+    page.put(&format!(
+        "<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"
+    ));
     header(&mut page, decision);
     reasons(&mut page, decision, units);
     spells(&mut page, decision);
@@ -40,7 +49,11 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
         explanation(&mut page, &sheet, explained);
     }
     limits(&mut page, decision, units);
-    let standing: Vec<String> = decision.standing_cautions().iter().map(|caution| caution.text.to_owned()).collect();
+    let standing: Vec<String> = decision
+        .standing_cautions()
+        .iter()
+        .map(|caution| caution.text.to_owned())
+        .collect();
     page.list("Always", &standing);
     page.put("</main>\n</body>\n</html>");
     page.0
@@ -63,6 +76,8 @@ ul { margin: .3rem 0; padding-left: 1.2rem; }
 .verdict.cannot-tell { border-style: dotted; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .9375rem; }
+.of-5 { min-width: 44rem; }
+.of-7 { min-width: 62rem; }
 caption { text-align: left; padding: .2rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .8rem .3rem 0; border-bottom: 1px solid #cfcfcf; }
 tbody th { font-weight: 600; }
@@ -79,7 +94,7 @@ figure svg { display: block; width: 100%; min-width: 60rem; height: auto; }
 .hours .h, .key .h { background: repeating-linear-gradient(135deg, #f7eee2 0 5px, #e4cfb4 5px 7px); }
 .hours .u, .key .u { background: #fff radial-gradient(#9a9a9a 1px, transparent 1.4px) 0 0 / 6px 6px; border-style: dashed; }
 .hours .n, .key .n { border-color: #cfcfcf; color: #555; }
-.runs { list-style: none; padding: 0; font-size: .9375rem; }
+.runs { list-style: none; padding: 0; font-size: .9375rem; columns: 22rem; }
 .narrow { display: none; }
 @media (min-width: 52rem) { .hours { grid-template-columns: repeat(24, 1fr); } }
 @media (max-width: 62rem) { .narrow { display: block; } }
@@ -92,11 +107,11 @@ main { max-width: none; padding: 0; }
 .wide { overflow: visible; }
 .narrow { display: none; }
 .chart { page: wide; }
-figure svg { min-width: 0; max-height: 165mm; }
+figure svg { min-width: 0; max-height: 172mm; }
 .hours { grid-template-columns: repeat(24, 1fr); }
 h2, h3 { break-after: avoid; }
 .day, figure, tr, li { break-inside: avoid; }
-table { font-size: 9pt; }
+table { font-size: 9pt; min-width: 0; }
 }
 ";
 
@@ -124,15 +139,35 @@ impl Page {
 
     /// The beginning of a table that scrolls sideways where it is too wide.
     fn table(&mut self, caption: &str, heads: &[&str]) {
-        let _ = writeln!(self.0, "<div class=\"wide\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n<caption>{0}</caption>", xml(caption));
-        let heads: Vec<String> = heads.iter().map(|head| format!("<th scope=\"col\">{head}</th>")).collect();
-        let _ = writeln!(self.0, "<thead><tr>{}</tr></thead>\n<tbody>", heads.concat());
+        let (caption, columns) = (xml(caption), heads.len());
+        let region =
+            format!("<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">");
+        self.put(&format!(
+            "{region}\n<table class=\"of-{columns}\">\n<caption>{caption}</caption>"
+        ));
+        let heads: Vec<String> = heads
+            .iter()
+            .map(|head| format!("<th scope=\"col\">{head}</th>"))
+            .collect();
+        let _ = writeln!(
+            self.0,
+            "<thead><tr>{}</tr></thead>\n<tbody>",
+            heads.concat()
+        );
     }
 
     /// A row: its head and its cells.
     fn row(&mut self, head: &str, cells: &[&str]) {
-        let cells: Vec<String> = cells.iter().map(|cell| format!("<td>{}</td>", xml(cell))).collect();
-        let _ = writeln!(self.0, "<tr><th scope=\"row\">{}</th>{}</tr>", xml(head), cells.concat());
+        let cells: Vec<String> = cells
+            .iter()
+            .map(|cell| format!("<td>{}</td>", xml(cell)))
+            .collect();
+        let _ = writeln!(
+            self.0,
+            "<tr><th scope=\"row\">{}</th>{}</tr>",
+            xml(head),
+            cells.concat()
+        );
     }
 
     fn end_table(&mut self) {
@@ -142,27 +177,52 @@ impl Page {
 
 fn header(page: &mut Page, decision: &Decision) {
     let (name, heading) = (decision.verdict.name(), decision.verdict.heading());
-    let site = decision.site.as_deref().map(|site| format!(" at {}", xml(site))).unwrap_or_default();
+    let site = decision
+        .site
+        .as_deref()
+        .map(|site| format!(" at {}", xml(site)))
+        .unwrap_or_default();
     let title = xml(&decision.operation.title);
-    page.put(&format!("<header>\n<h1><strong class=\"verdict {name}\">{heading}</strong> {title}{site}</h1>"));
+    page.put(&format!(
+        "<header>\n<h1><strong class=\"verdict {name}\">{heading}</strong> {title}{site}</h1>"
+    ));
     let window = xml(&decision.interval(decision.at, decision.until));
     let needed = decision.operation.hours_needed;
-    let needed = if needed == 1 { "1 fair hour".to_owned() } else { format!("{needed} fair hours in a row") };
-    page.put(&format!("<p>Asked about: <strong>{window}</strong>. The work needs {needed}.</p>"));
+    let needed = if needed == 1 {
+        "1 fair hour".to_owned()
+    } else {
+        format!("{needed} fair hours in a row")
+    };
+    page.put(&format!(
+        "<p>Asked about: <strong>{window}</strong>. The work needs {needed}.</p>"
+    ));
     let issued = match decision.issued {
         Issued::At(time) => format!("Forecast issued {}. ", when(time, decision.zone)),
         _ => String::new(),
     };
     let zone = decision.zone.name();
-    page.put(&format!("<p class=\"small\">{}All times are on the clock of {}.</p>\n</header>", xml(&issued), xml(zone)));
+    page.put(&format!(
+        "<p class=\"small\">{}All times are on the clock of {}.</p>\n</header>",
+        xml(&issued),
+        xml(zone)
+    ));
 }
 
 fn reasons(page: &mut Page, decision: &Decision, units: Units) {
     let mut texts: Vec<String> = Vec::new();
     if let Some(spell) = &decision.spell {
-        texts.push(format!("fair {}, {} h", decision.interval(spell.start, spell.end), spell.hours()));
+        texts.push(format!(
+            "fair {}, {} h",
+            decision.interval(spell.start, spell.end),
+            spell.hours()
+        ));
     }
-    texts.extend(decision.reasons.iter().map(|reason| decision.reason_text(reason, units)));
+    texts.extend(
+        decision
+            .reasons
+            .iter()
+            .map(|reason| decision.reason_text(reason, units)),
+    );
     page.list("Why", &texts);
 }
 
@@ -173,28 +233,61 @@ fn spells(page: &mut Page, decision: &Decision) {
         return;
     }
     let shown = decision.spells.len().min(MAX_SPELLS);
-    page.table("Spells up to the end of the file", &["Start – end", "Hours", "Best start", ""]);
+    page.table(
+        "Spells up to the end of the file",
+        &["Start – end", "Hours", "Best start", "Note"],
+    );
     for spell in decision.spells.iter().take(shown) {
         let is_own = decision.spell.is_some_and(|own| own.start == spell.start);
-        spell_row(page, decision, if is_own { decision.spell.as_ref().unwrap_or(spell) } else { spell }, is_own);
+        spell_row(
+            page,
+            decision,
+            if is_own {
+                decision.spell.as_ref().unwrap_or(spell)
+            } else {
+                spell
+            },
+            is_own,
+        );
     }
     page.end_table();
     if decision.spells.len() > shown {
-        page.put(&format!("<p>And {} more later.</p>", decision.spells.len() - shown));
+        page.put(&format!(
+            "<p>And {} more later.</p>",
+            decision.spells.len() - shown
+        ));
     }
     page.put("</section>");
 }
 
 fn spell_row(page: &mut Page, decision: &Decision, spell: &Spell, is_own: bool) {
     let interval = decision.interval(spell.start, spell.end);
-    let (hours, best) = (spell.hours().to_string(), when(spell.best_start, decision.zone));
-    page.row(&interval, &[&hours, &best, if is_own { "carries the answer" } else { "" }]);
+    let (hours, best) = (
+        spell.hours().to_string(),
+        when(spell.best_start, decision.zone),
+    );
+    page.row(
+        &interval,
+        &[
+            &hours,
+            &best,
+            if is_own { "carries the answer" } else { "" },
+        ],
+    );
 }
 
 fn cautions(page: &mut Page, decision: &Decision, units: Units) {
-    let Some(spell) = decision.spell.or(decision.spells.first().copied()) else { return };
-    let heading = format!("Care in the spell {}", decision.interval(spell.start, spell.end));
-    page.list(&heading, &decision.caution_texts(spell.start, spell.end, units));
+    let Some(spell) = decision.spell.or(decision.spells.first().copied()) else {
+        return;
+    };
+    let heading = format!(
+        "Care in the spell {}",
+        decision.interval(spell.start, spell.end)
+    );
+    page.list(
+        &heading,
+        &decision.caution_texts(spell.start, spell.end, units),
+    );
 }
 
 fn chart(page: &mut Page, sheet: &Sheet<'_>) {
@@ -222,9 +315,14 @@ fn hours(page: &mut Page, sheet: &Sheet<'_>) {
 }
 
 fn hours_of_day(page: &mut Page, decision: &Decision, day: &Day, cells: &[&Cell<'_>]) {
-    let is_whole = cells.iter().all(|cell| clock(cell.time, decision.zone).ends_with(":00"));
+    let is_whole = cells
+        .iter()
+        .all(|cell| clock(cell.time, decision.zone).ends_with(":00"));
     let class = if is_whole { "hours" } else { "hours long" };
-    page.put(&format!("<div class=\"day\">\n<h3>{}</h3>\n<ol class=\"{class}\">", xml(&day.name)));
+    page.put(&format!(
+        "<div class=\"day\">\n<h3>{}</h3>\n<ol class=\"{class}\">",
+        xml(&day.name)
+    ));
     for cell in cells {
         let (class, letter, word) = match cell.state {
             Some(State::Fair) => ("f", "F", "fair"),
@@ -234,20 +332,37 @@ fn hours_of_day(page: &mut Page, decision: &Decision, day: &Day, cells: &[&Cell<
             None => continue,
         };
         let time = clock(cell.time, decision.zone);
-        let time = if is_whole { time.get(..2).unwrap_or(&time) } else { &time };
-        page.put(&format!("<li class=\"{class}\"><span>{time}</span> <abbr title=\"{word}\">{letter}</abbr></li>"));
+        let time = if is_whole {
+            time.get(..2).unwrap_or(&time)
+        } else {
+            &time
+        };
+        page.put(&format!(
+            "<li class=\"{class}\"><span>{time}</span> <abbr title=\"{word}\">{letter}</abbr></li>"
+        ));
     }
     page.put("</ol>\n<ul class=\"runs\">");
     for (start, end, text) in runs(decision, cells) {
-        let interval = format!("{}–{}", clock(start, decision.zone), end_clock(decision, day, end));
-        page.put(&format!("<li><strong>{interval}</strong> {}</li>", xml(&text)));
+        let interval = format!(
+            "{}–{}",
+            clock(start, decision.zone),
+            end_clock(decision, day, end)
+        );
+        page.put(&format!(
+            "<li><strong>{interval}</strong> {}</li>",
+            xml(&text)
+        ));
     }
     page.put("</ul>\n</div>");
 }
 
 /// The end of an hour on its day's clock: the next midnight is 24:00.
 fn end_clock(decision: &Decision, day: &Day, end: i64) -> String {
-    if end == day.end { "24:00".to_owned() } else { clock(end, decision.zone) }
+    if end == day.end && !day.is_cut {
+        "24:00".to_owned()
+    } else {
+        clock(end, decision.zone)
+    }
 }
 
 /// A day's hours in runs with the same words: the state, and the rules that hinder.
@@ -265,9 +380,15 @@ fn runs(decision: &Decision, cells: &[&Cell<'_>]) -> Vec<(i64, i64, String)> {
 }
 
 fn state_text(decision: &Decision, cell: &Cell<'_>, state: State) -> String {
-    let rules = cell.hour.map(|hour| decision.hindrances(hour)).unwrap_or_default();
-    let names: Vec<&str> =
-        rules.iter().filter_map(|found| decision.rule(found.rule)).map(|rule| rule.name.as_str()).collect();
+    let rules = cell
+        .hour
+        .map(|hour| decision.hindrances(hour))
+        .unwrap_or_default();
+    let names: Vec<&str> = rules
+        .iter()
+        .filter_map(|found| decision.rule(found.rule))
+        .map(|rule| rule.name.as_str())
+        .collect();
     match state {
         State::Hindered => format!("hindered: {}", names.join(", ")),
         State::Unknown if cell.hour.is_none() => "unknown: the file has no such hour".to_owned(),
@@ -278,7 +399,9 @@ fn state_text(decision: &Decision, cell: &Cell<'_>, state: State) -> String {
 fn explanation(page: &mut Page, sheet: &Sheet<'_>, explained: &Explained) {
     let time = when(explained.time, sheet.decision.zone);
     page.put("<section>\n<h2>One hour explained</h2>");
-    let heads = ["Rule", "Finds", "Value", "Limit", "From", "Formula", "Sources"];
+    let heads = [
+        "Rule", "Finds", "Value", "Limit", "From", "Formula", "Sources",
+    ];
     page.table(&format!("The hour {time}, rule by rule"), &heads);
     for explained in &explained.rules {
         explained_row(page, sheet, explained);
@@ -289,16 +412,26 @@ fn explanation(page: &mut Page, sheet: &Sheet<'_>, explained: &Explained) {
 
 fn explained_row(page: &mut Page, sheet: &Sheet<'_>, explained: &ExplainedRule) {
     let (decision, units) = (sheet.decision, sheet.units);
-    let Some(rule) = decision.rule(explained.rule) else { return };
+    let Some(rule) = decision.rule(explained.rule) else {
+        return;
+    };
     let unit = units.shown(rule.unit());
     let value = between(explained.finding.low, explained.finding.high, |value| {
         show(rule.unit().convert(value, unit), unit, None)
     });
-    let inputs: Vec<String> = explained.inputs.iter().map(|input| input_text(input, units)).collect();
+    let inputs: Vec<String> = explained
+        .inputs
+        .iter()
+        .map(|input| input_text(input, units))
+        .collect();
     let inputs = if inputs.is_empty() {
         String::new()
     } else {
-        format!("{} at {}", inputs.join(", "), when(explained.decided_by, decision.zone))
+        format!(
+            "{} at {}",
+            inputs.join(", "),
+            when(explained.decided_by, decision.zone)
+        )
     };
     let formula = explained.formula.map_or("", |formula| formula.expression);
     let sources = match explained.formula {
@@ -307,7 +440,17 @@ fn explained_row(page: &mut Page, sheet: &Sheet<'_>, explained: &ExplainedRule) 
     };
     let outcome = explained.outcome().replace('-', " ");
     let limit = decision.limit_text(rule, units);
-    page.row(&rule.name, &[&outcome, &value, &limit, &inputs, &formula.replace('\n', " "), &sources]);
+    page.row(
+        &rule.name,
+        &[
+            &outcome,
+            &value,
+            &limit,
+            &inputs,
+            &formula.replace('\n', " "),
+            &sources,
+        ],
+    );
 }
 
 fn input_text(input: &Input, units: Units) -> String {
@@ -315,7 +458,9 @@ fn input_text(input: &Input, units: Units) -> String {
     match input.value {
         None => format!("{} missing", input.name),
         Some((low, high)) => {
-            let found = between(low, high, |value| show(input.unit.convert(value, unit), unit, None));
+            let found = between(low, high, |value| {
+                show(input.unit.convert(value, unit), unit, None)
+            });
             format!("{} {found}", input.name)
         }
     }
@@ -333,12 +478,130 @@ fn between(low: f64, high: f64, shown: impl Fn(f64) -> String) -> String {
 
 fn limits(page: &mut Page, decision: &Decision, units: Units) {
     page.put("<section>\n<h2>Limits and where they come from</h2>");
-    page.table("Every rule of the operation", &["Rule", "Limit", "On", "If not met", "Source"]);
+    page.table(
+        "Every rule of the operation",
+        &["Rule", "Limit", "On", "If not met", "Source"],
+    );
     for (index, rule) in decision.operation.rules.iter().enumerate() {
-        let unchecked = if decision.unchecked.contains(&index) { " (unchecked)" } else { "" };
+        let unchecked = if decision.unchecked.contains(&index) {
+            " (unchecked)"
+        } else {
+            ""
+        };
         let effect = format!("{}{unchecked}", rule.severity.name());
-        page.row(&rule.name, &[&decision.limit_text(rule, units), &looked_at(rule), &effect, &rule.source]);
+        page.row(
+            &rule.name,
+            &[
+                &decision.limit_text(rule, units),
+                &looked_at(rule),
+                &effect,
+                &rule.source,
+            ],
+        );
     }
     page.end_table();
     page.put("</section>");
+}
+
+#[cfg(test)]
+mod tests {
+    use fairspell::site::Site;
+
+    use super::*;
+    use crate::picture::tests::{demo, oil, place};
+
+    fn drawn() -> (Decision, String) {
+        let forecast = demo();
+        let decision = oil(&forecast, &place());
+        let page = html(&decision, &forecast.members[0], Units::AsWritten);
+        (decision, page)
+    }
+
+    /// HTML, 13.1.2 and 13.2: no markup from outside.
+    #[test]
+    fn names_from_outside_are_escaped() {
+        let forecast = demo();
+        let site = Site {
+            name: Some("<script>&\"\u{7}".to_owned()),
+            ..place()
+        };
+        let page = html(
+            &oil(&forecast, &site),
+            &forecast.members[0],
+            Units::AsWritten,
+        );
+        assert!(
+            page.contains("Dormant oil at &lt;script&gt;&amp;&quot;\\u{7}</h1>"),
+            "the name is not there"
+        );
+        assert!(
+            !page.contains("<script") && !page.contains('\u{7}'),
+            "the name is not escaped"
+        );
+    }
+
+    /// The issue: one self-contained file, no script.
+    #[test]
+    fn the_page_asks_for_nothing() {
+        let (_, page) = drawn();
+        for forbidden in [
+            "<script", "<link", "<img", "@import", "src=", "href=", "http:", "https:",
+        ] {
+            assert!(!page.contains(forbidden), "{forbidden} in the page");
+        }
+    }
+
+    /// The issue: the page holds the facts of the text.
+    #[test]
+    fn the_page_holds_states_spells_reasons_and_sources() {
+        let (decision, page) = drawn();
+        for word in ["fair", "hindered", "unknown"] {
+            assert!(
+                page.contains(&format!("</span> {word}")),
+                "{word} is not in the key"
+            );
+        }
+        for spell in &decision.spells {
+            let text = format!(
+                "<th scope=\"row\">{}</th>",
+                decision.interval(spell.start, spell.end)
+            );
+            assert!(page.contains(&text), "no {text}");
+        }
+        for reason in &decision.reasons {
+            assert!(page.contains(&xml(&decision.reason_text(reason, Units::AsWritten))));
+        }
+        for rule in &decision.operation.rules {
+            assert!(
+                page.contains(&format!("<td>{}</td></tr>", xml(&rule.source))),
+                "no source of {}",
+                rule.name
+            );
+        }
+    }
+
+    /// Arithmetic of the demo: 162 hours from now to the end of the file, six before.
+    #[test]
+    fn every_hour_has_a_cell() {
+        let (_, page) = drawn();
+        let count = |class: &str| page.matches(&format!("<li class=\"{class}\">")).count();
+        assert_eq!((count("f") + count("h") + count("u"), count("n")), (162, 6));
+    }
+
+    /// The contract, 4.9: cautions travel with the answer, the label first.
+    #[test]
+    fn the_standing_cautions_come_last_and_the_label_first() {
+        let (_, page) = drawn();
+        let (_, last) = page.rsplit_once("<h2>").unwrap();
+        assert!(
+            last.starts_with("Always</h2>\n<ul>\n<li>The product&#39;s label is the law."),
+            "{last}"
+        );
+    }
+
+    /// Promise 5.
+    #[test]
+    fn the_same_answer_gives_the_same_bytes() {
+        assert_eq!(drawn().1, drawn().1);
+    }
 }

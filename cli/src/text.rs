@@ -224,7 +224,7 @@ fn row(decision: &Decision, hours: &[&Hour], letters: &[(usize, char)]) -> Strin
         while column < local {
             push(&mut row, &mut column, ' ');
         }
-        let hindrance = decision.hindrances(hour).first();
+        let hindrance = decision.hindrances(hour).into_iter().next();
         let letter =
             hindrance.and_then(|found| letters.iter().find(|(rule, _)| *rule == found.rule));
         let sign = match (hour.state, letter) {

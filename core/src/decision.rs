@@ -2,17 +2,21 @@
 //!
 //! The same question gives the same answer to the last bit: time is an argument, nothing else is asked.
 
+mod council;
 mod explain;
 mod json;
 mod words;
 
-use core::ops::Range;
+use std::sync::Arc;
 
 use chrono::{Days, NaiveTime, TimeZone as _};
 use chrono_tz::Tz;
 
+use council::Council;
+
 use crate::error::DecideError;
 use crate::operation::{Operation, Rule, Severity};
+use crate::quantity::Quantity;
 use crate::read::{Format, Issued, Reading, local_date};
 use crate::series::{HOUR_S, HourlySeries};
 use crate::site::Site;
@@ -123,8 +127,8 @@ pub struct Hour {
     pub time: i64,
     /// Whether it is fit.
     pub state: State,
-    hindrances: Range<usize>,
-    cautions: Range<usize>,
+    /// One bit a rule: whether it may have something to say.
+    raised: u64,
 }
 
 /// Why the verdict is what it is.
@@ -259,23 +263,71 @@ pub struct Decision {
     pub notes: Vec<Note>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
-    hindrances: Vec<Hindrance>,
-    cautions: Vec<Hindrance>,
+    /// Beginning of the first hour of the series, observed or forecast.
+    start: i64,
+    council: Council,
 }
 
 impl Decision {
-    /// The blocking rules that an hour fails.
+    /// The blocking rules that an hour fails, in the operation's order; worked out when asked for.
     #[must_use]
-    pub fn hindrances(&self, hour: &Hour) -> &[Hindrance] {
-        self.hindrances
-            .get(hour.hindrances.clone())
-            .unwrap_or_default()
+    pub fn hindrances(&self, hour: &Hour) -> Vec<Hindrance> {
+        let is_failed = |rule: &Rule, finding: &Finding| {
+            rule.severity == Severity::Block && finding.outcome == Outcome::Fails
+        };
+        let mut hindrances = self.raised(hour, is_failed);
+        if hindrances.is_empty() && hour.state == State::Hindered {
+            let worst = self
+                .council
+                .most_failing(self.place(hour), &self.operation.rules);
+            hindrances.extend(worst.and_then(|(index, finding)| self.hindrance(index, &finding)));
+        }
+        hindrances
     }
 
-    /// The cautions that an hour raises, or that are not known in it.
+    /// The cautions that an hour raises, or that are not known in it; worked out when asked for.
     #[must_use]
-    pub fn cautions(&self, hour: &Hour) -> &[Hindrance] {
-        self.cautions.get(hour.cautions.clone()).unwrap_or_default()
+    pub fn cautions(&self, hour: &Hour) -> Vec<Hindrance> {
+        self.raised(hour, |rule, finding| {
+            rule.severity == Severity::Caution && finding.outcome != Outcome::Holds
+        })
+    }
+
+    fn raised(&self, hour: &Hour, is_wanted: impl Fn(&Rule, &Finding) -> bool) -> Vec<Hindrance> {
+        let place = self.place(hour);
+        let rules = self.operation.rules.iter().enumerate();
+        let raised = rules.filter(|(index, _)| hour.raised >> index & 1 == 1);
+        let found = raised.filter_map(|(index, rule)| {
+            let finding = self.council.finding(index, place, rule);
+            is_wanted(rule, &finding)
+                .then(|| self.hindrance(index, &finding))
+                .flatten()
+        });
+        found.collect()
+    }
+
+    fn place(&self, hour: &Hour) -> usize {
+        usize::try_from((hour.time - self.start) / HOUR_S).unwrap_or(usize::MAX)
+    }
+
+    fn hindrance(&self, index: usize, finding: &Finding) -> Option<Hindrance> {
+        let rule = self.rule(index)?;
+        let (value, unit) = (finding.value(rule), rule.unit());
+        let own = |limit: Quantity| limit.unit.convert(limit.value, unit);
+        let limit = match (rule.at_least.map(own), rule.at_most.map(own)) {
+            (Some(least), Some(most)) if value <= most => least.min(most),
+            (_, Some(most)) => most,
+            (Some(least), None) => least,
+            (None, None) => f64::NAN,
+        };
+        Some(Hindrance {
+            rule: index,
+            is_known: finding.outcome == Outcome::Fails,
+            value,
+            limit,
+            margin: finding.shortfall(rule),
+            decided_by: self.start + i64::from(finding.decided_by) * HOUR_S,
+        })
     }
 
     /// The rule of an index.
@@ -343,13 +395,18 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
             from,
         )
     };
+    let judged: Vec<Judged<'_>> = question.forecast.members.iter().map(judge).collect();
     let council = Council {
-        members: question.forecast.members.iter().map(judge).collect(),
+        members: judged
+            .iter()
+            .map(|judged| Arc::clone(judged.found()))
+            .collect(),
     };
     Ok(Answer {
         question,
         zone,
         until,
+        judged,
         council,
         first,
     }
@@ -385,107 +442,13 @@ fn end_of_day(at: i64, zone: Tz) -> Option<i64> {
         .find(|time| *time > at)
 }
 
-/// The members of an ensemble, or the one series, each judged on its own.
-struct Council<'a> {
-    members: Vec<Judged<'a>>,
-}
-
-impl Council<'_> {
-    /// States of the hours judged: fair in more than half, hindered in at least half, else unknown.
-    fn states(&self) -> Vec<State> {
-        let Some(first) = self.members.first() else {
-            return Vec::new();
-        };
-        if self.members.len() == 1 {
-            return first.states().to_vec();
-        }
-        let count = |hour: usize, wanted: State| {
-            self.members
-                .iter()
-                .filter(|member| member.states().get(hour) == Some(&wanted))
-                .count()
-        };
-        let half = |hours: usize| {
-            (0..hours).map(|hour| {
-                if 2 * count(hour, State::Fair) > self.members.len() {
-                    State::Fair
-                } else if 2 * count(hour, State::Hindered) >= self.members.len() {
-                    State::Hindered
-                } else {
-                    State::Unknown
-                }
-            })
-        };
-        half(first.states().len()).collect()
-    }
-
-    /// What a rule finds in an hour: of several members the outcome that prevails, with the middle finding, by
-    /// margin, of those that have it.
-    fn finding(&self, rule: usize, hour: usize, of: &Rule) -> Finding {
-        if let [member] = self.members.as_slice() {
-            return member.finding(rule, hour);
-        }
-        let count = |wanted| {
-            let outcomes = self
-                .members
-                .iter()
-                .map(|member| member.finding(rule, hour).outcome);
-            2 * outcomes.filter(|outcome| *outcome == wanted).count()
-        };
-        if count(Outcome::Holds) > self.members.len() {
-            self.middle(rule, hour, of, Outcome::Holds)
-        } else if count(Outcome::Fails) >= self.members.len() {
-            self.middle(rule, hour, of, Outcome::Fails)
-        } else {
-            self.middle(rule, hour, of, Outcome::Unknown)
-        }
-    }
-
-    /// The middle one, by margin, of the members' findings with an outcome.
-    fn middle(&self, rule: usize, hour: usize, of: &Rule, outcome: Outcome) -> Finding {
-        let all = self.members.iter().map(|member| member.finding(rule, hour));
-        let mut these: Vec<Finding> = all.filter(|finding| finding.outcome == outcome).collect();
-        these.sort_by(|a, b| a.margin(of).total_cmp(&b.margin(of)));
-        these
-            .get(these.len() / 2)
-            .copied()
-            .unwrap_or(Finding::NOTHING)
-    }
-
-    /// The blocking rule that fails in most members, for an hour that they hinder by different rules.
-    fn most_failing(&self, hour: usize, rules: &[Rule]) -> Option<(usize, Finding)> {
-        let fails = |index: usize| {
-            let findings = self
-                .members
-                .iter()
-                .map(|member| member.finding(index, hour));
-            findings
-                .filter(|finding| finding.outcome == Outcome::Fails)
-                .count()
-        };
-        let blocking = rules
-            .iter()
-            .enumerate()
-            .filter(|(_, rule)| rule.severity == Severity::Block);
-        let (index, rule) =
-            blocking.max_by_key(|(index, _)| (fails(*index), usize::MAX - index))?;
-        (fails(index) > 0).then(|| (index, self.middle(index, hour, rule, Outcome::Fails)))
-    }
-
-    fn clearance(&self, hour: usize) -> f64 {
-        self.members
-            .iter()
-            .map(|member| member.clearance(hour))
-            .fold(f64::INFINITY, f64::min)
-    }
-}
-
 /// A question with its judgement, on the way to the decision.
 struct Answer<'a> {
     question: &'a Question<'a>,
     zone: Tz,
     until: i64,
-    council: Council<'a>,
+    judged: Vec<Judged<'a>>,
+    council: Council,
     /// First hour at or after `at`, counted in the series; may lie outside it.
     first: i64,
 }
@@ -499,7 +462,6 @@ struct States {
 impl Answer<'_> {
     fn decision(&self) -> Decision {
         let question = self.question;
-        let (hours, hindrances, cautions) = self.hours();
         let states = self.states();
         let needed = question.operation.hours_needed as usize;
         let verdict = verdict(&states.window, needed);
@@ -524,17 +486,17 @@ impl Answer<'_> {
             verdict,
             reasons: Vec::new(),
             spell: if verdict == Verdict::Go {
-                self.spell_of_go(&states, needed)
+                self.spell_of_go(&states, needed, &spells)
             } else {
                 None
             },
             spells,
-            hours,
+            hours: self.hours(),
             unchecked: self.unchecked(),
             notes: self.notes(),
             explained: None,
-            hindrances,
-            cautions,
+            start: self.time(0),
+            council: self.council.clone(),
         };
         decision.reasons = self.reasons(&decision, &states);
         decision.explained = self.explained(&decision);
@@ -584,9 +546,9 @@ impl Answer<'_> {
 
     /// A spell of hours counted from [`Self::from`], with its best run.
     fn spell(&self, (start, end): (usize, usize), needed: usize) -> Spell {
-        let from = self.from();
+        let (from, rules) = (self.from(), &self.question.operation.rules);
         let clear: Vec<f64> = (start..end)
-            .map(|hour| self.council.clearance(from + hour))
+            .map(|hour| self.council.clearance(from + hour, rules))
             .collect();
         let mut best = (0, f64::NEG_INFINITY);
         for (index, run) in clear.windows(needed.max(1)).enumerate() {
@@ -603,81 +565,41 @@ impl Answer<'_> {
     }
 
     /// The first spell with enough hours inside the window; its best run is looked for inside too.
-    fn spell_of_go(&self, states: &States, needed: usize) -> Option<Spell> {
+    fn spell_of_go(&self, states: &States, needed: usize, spells: &[Spell]) -> Option<Spell> {
         let inside = *fair_runs(&states.window, needed).first()?;
         let before = usize::try_from(-self.first).unwrap_or(0);
         let run = (inside.0.checked_sub(before)?, inside.1.checked_sub(before)?);
         let best = self.spell(run, needed).best_start;
-        let whole = fair_runs(&states.file, needed)
-            .into_iter()
-            .find(|whole| whole.0 <= run.0 && run.1 <= whole.1)?;
+        let start = self.time(self.from() + run.0);
+        let whole = spells
+            .iter()
+            .find(|spell| spell.start <= start && start < spell.end)?;
         Some(Spell {
             best_start: best,
-            ..self.spell(whole, needed)
+            ..*whole
         })
     }
 
-    fn hours(&self) -> (Vec<Hour>, Vec<Hindrance>, Vec<Hindrance>) {
-        let (mut hours, mut hindrances, mut cautions) = (Vec::new(), Vec::new(), Vec::new());
-        let states = self.council.states();
+    fn hours(&self) -> Vec<Hour> {
+        let raised = self.council.raised(&self.question.operation);
         let is_stale = self.is_stale();
-        for (hour, state) in (self.from()..).zip(states) {
-            let (first_hindrance, first_caution) = (hindrances.len(), cautions.len());
-            for (index, rule) in self.question.operation.rules.iter().enumerate() {
-                let finding = self.council.finding(index, hour, rule);
-                let is_known = finding.outcome == Outcome::Fails;
-                if rule.severity == Severity::Block && is_known {
-                    hindrances.push(self.hindrance(index, rule, &finding));
-                } else if rule.severity == Severity::Caution
-                    && finding.outcome != Outcome::Holds
-                    && !self.is_unchecked(index)
-                {
-                    cautions.push(self.hindrance(index, rule, &finding));
-                }
-            }
-            if state == State::Hindered && hindrances.len() == first_hindrance {
-                let rules = &self.question.operation.rules;
-                let worst = self.council.most_failing(hour, rules);
-                hindrances.extend(worst.and_then(|(index, finding)| {
-                    Some(self.hindrance(index, rules.get(index)?, &finding))
-                }));
-            }
-            hours.push(Hour {
-                time: self.time(hour),
-                state: if is_stale { State::Unknown } else { state },
-                hindrances: first_hindrance..hindrances.len(),
-                cautions: first_caution..cautions.len(),
-            });
-        }
-        (hours, hindrances, cautions)
-    }
-
-    fn hindrance(&self, index: usize, rule: &Rule, finding: &Finding) -> Hindrance {
-        let value = finding.value(rule);
-        let unit = rule.unit();
-        let limits = [rule.at_least, rule.at_most]
-            .map(|limit| limit.map(|limit| limit.unit.convert(limit.value, unit)));
-        let limit = match limits {
-            [Some(least), Some(most)] if value <= most => least.min(most),
-            [Some(_), Some(most)] => most,
-            [Some(limit), None] | [None, Some(limit)] => limit,
-            [None, None] => f64::NAN,
+        let hours = (self.from()..).zip(self.council.states()).zip(raised);
+        let hour = |((hour, state), raised)| Hour {
+            time: self.time(hour),
+            state: if is_stale { State::Unknown } else { state },
+            raised,
         };
-        Hindrance {
-            rule: index,
-            is_known: finding.outcome == Outcome::Fails,
-            value,
-            limit,
-            margin: finding.shortfall(rule),
-            decided_by: self.time(finding.decided_by as usize),
-        }
+        hours.map(hour).collect()
     }
 
     fn is_unchecked(&self, rule: usize) -> bool {
-        self.council
-            .members
-            .first()
-            .is_some_and(|member| member.is_unchecked(rule))
+        let is_optional = self
+            .question
+            .operation
+            .rules
+            .get(rule)
+            .is_some_and(|rule| rule.optional);
+        is_optional && self.council.is_absent(rule)
     }
 
     fn unchecked(&self) -> Vec<usize> {
@@ -788,8 +710,8 @@ impl Answer<'_> {
             .take_while(|hour| hour.time + HOUR_S <= self.until)
         {
             let these = decision.hindrances(hour);
+            let alone = usize::from(these.len() == 1);
             for hindrance in these {
-                let alone = usize::from(these.len() == 1);
                 match found
                     .iter()
                     .position(|(_, _, _, known)| known.rule == hindrance.rule)
@@ -799,7 +721,7 @@ impl Answer<'_> {
                             (entry.0, entry.1) = (entry.0 + 1, entry.1 + alone);
                         }
                     }
-                    None => found.push((1, alone, hour.time, *hindrance)),
+                    None => found.push((1, alone, hour.time, hindrance)),
                 }
             }
         }
@@ -867,7 +789,7 @@ impl Answer<'_> {
     fn unknown(&self, rule: usize, hours: usize, hour: usize) -> Reason {
         let is_unknown =
             |member: &&Judged<'_>| member.finding(rule, hour).outcome == Outcome::Unknown;
-        let member = self.council.members.iter().find(is_unknown);
+        let member = self.judged.iter().find(is_unknown);
         let gap = member.map_or(Gap::NoMeasure, |member| member.gap(rule, hour));
         let missing = match gap {
             Gap::Missing { hour } => Some(self.time(hour)),
@@ -894,7 +816,7 @@ impl Answer<'_> {
                 usize::try_from((time - series.start()).div_euclid(HOUR_S)).ok()?
             }
         };
-        let member = self.council.members.first()?;
+        let member = self.judged.first()?;
         (hour < series.hours() && hour >= member.from()).then(|| {
             explain::explain(
                 member,
@@ -909,9 +831,7 @@ impl Answer<'_> {
 
 fn end_of(decision: &Decision, spell: &Spell) -> Reason {
     let after = decision.hours.iter().find(|hour| hour.time == spell.end);
-    let hindrance = after
-        .and_then(|hour| decision.hindrances(hour).first())
-        .copied();
+    let hindrance = after.and_then(|hour| decision.hindrances(hour).into_iter().next());
     Reason::Ends {
         time: spell.end,
         hindrance,

@@ -106,18 +106,36 @@ pub struct Weather {
 /// A line a column, so that a failure can be read.
 impl fmt::Debug for Weather {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let gaps = self.has_row.iter().enumerate().filter(|(_, has_row)| !**has_row).map(|(hour, _)| hour);
-        write!(f, "{} hours from {}, without rows {:?}", self.has_row.len(), self.start, gaps.collect::<Vec<_>>())?;
+        let gaps = self
+            .has_row
+            .iter()
+            .enumerate()
+            .filter(|(_, has_row)| !**has_row)
+            .map(|(hour, _)| hour);
+        write!(
+            f,
+            "{} hours from {}, without rows {:?}",
+            self.has_row.len(),
+            self.start,
+            gaps.collect::<Vec<_>>()
+        )?;
         for column in &self.columns {
             write!(f, "\n  {:?}:", column.element)?;
             for value in &column.values {
                 match value {
                     None => write!(f, " -")?,
-                    Some(value) if value.low < value.high => write!(f, " {}..{}", value.low, value.high)?,
+                    Some(value) if value.low < value.high => {
+                        write!(f, " {}..{}", value.low, value.high)?
+                    }
                     Some(value) => write!(f, " {}", value.low)?,
                 }
             }
-            let unit = column.values.iter().flatten().next().map(|value| value.unit);
+            let unit = column
+                .values
+                .iter()
+                .flatten()
+                .next()
+                .map(|value| value.unit);
             write!(f, " {unit:?}")?;
         }
         for falls in &self.falls {
@@ -515,7 +533,8 @@ impl<'a> Evaluator<'a> {
                 covered += inside;
             }
         }
-        let is_dry_before = self.is_dry_now && element == Element::Rain && matches!(rule.over, Span::Before(_));
+        let is_dry_before =
+            self.is_dry_now && element == Element::Rain && matches!(rule.over, Span::Before(_));
         let before = if is_dry_before {
             span.iter().filter(|hour| **hour < 0).count() as i64
         } else {

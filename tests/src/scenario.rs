@@ -6,12 +6,14 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
-use fairspell::error::SeriesError;
+use fairspell::decision::{Decision, Question, decide};
+use fairspell::error::{DecideError, SeriesError};
 use fairspell::operation::{Measure, Operation, Rule, STANDING_CAUTIONS, Severity, Span, Take};
 use fairspell::quantity::{Quantity, Unit};
 use fairspell::read::{Format, Issued, Reading};
 use fairspell::series::{self, Amount, Amounts, Element, HourlySeries};
 use fairspell::site::Site;
+use fairspell::spell::{Judged, Sky};
 use proptest::prelude::*;
 use proptest::sample::select;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
@@ -387,6 +389,94 @@ pub fn ensembles() -> impl Strategy<Value = Vec<Scenario>> {
         })
 }
 
+/// The weather of late winter, in which pruning and spraying may be fit: nights in the thirties and days about 50 °F,
+/// little rain, light wind. The operation's own rules are none: the built-in operations are asked about it.
+pub fn gardens() -> impl Strategy<Value = Scenario> {
+    let draws = prop::collection::vec(garden_hour(), 60..140);
+    let rain = select(vec![0_u8, 0, 0, 2, 10]);
+    let at = (0_i64..40, select(vec![0_i64, 0, 1800]));
+    let within = prop::option::weighted(0.5, (1_i64..72).prop_map(|hours| hours * HOUR_S));
+    (draws, rain, at, within, any::<bool>()).prop_map(
+        |(draws, rain, (hours, seconds), within, is_dry_now)| {
+            let start = 1_804_658_400; // Wednesday 10 March 2027 00:00 −06:00
+            let at = start + hours * HOUR_S + seconds;
+            Scenario {
+                weather: garden_weather(start, &draws, rain),
+                place: Place {
+                    zone: Tz::America__Chicago,
+                    coordinates: Some((40.0, -90.0)),
+                    elevation_m: 200.0,
+                },
+                asked: Asked {
+                    rules: Vec::new(),
+                    needed: 2,
+                    at,
+                    until: within.map(|seconds| at + seconds),
+                    issued: Issued::At(at - HOUR_S),
+                    stale_after_s: 12 * HOUR_S,
+                    is_dry_now,
+                    is_strict: false,
+                },
+            }
+        },
+    )
+}
+
+/// Degrees above the day's course, luck and amount of rain, wind, humidity.
+type GardenDraw = (u8, (u8, u8), u8, u8);
+
+fn garden_hour() -> impl Strategy<Value = GardenDraw> {
+    (0_u8..8, (0_u8..100, 0_u8..6), 0_u8..12, 0_u8..12)
+}
+
+fn garden_weather(start: i64, draws: &[GardenDraw], rain_rate: u8) -> Weather {
+    let column = |element, unit, of: fn((usize, &GardenDraw)) -> f64| Column {
+        element,
+        values: draws
+            .iter()
+            .enumerate()
+            .map(|draw| Some(Bounds::exactly(of(draw), unit)))
+            .collect(),
+    };
+    let temperature = |(hour, draw): (usize, &GardenDraw)| {
+        let course = if (8..18).contains(&(hour % 24)) {
+            42.0
+        } else {
+            32.0
+        };
+        course + f64::from(draw.0)
+    };
+    let wind = |(_, draw): (usize, &GardenDraw)| f64::from(draw.2);
+    let humidity = |(_, draw): (usize, &GardenDraw)| 40.0 + 5.0 * f64::from(draw.3.min(10));
+    let fall = |(from, draw): (usize, &GardenDraw)| {
+        let um = if lucky(draw.1.0, rain_rate) {
+            depth_um(draw.1.1, false)
+        } else {
+            0
+        };
+        Fall {
+            from,
+            hours: 1,
+            low_um: um,
+            high_um: Some(um),
+        }
+    };
+    Weather {
+        start,
+        has_row: vec![true; draws.len()],
+        columns: vec![
+            column(Element::Temperature, Unit::Fahrenheit, temperature),
+            column(Element::Wind, Unit::MilePerHour, wind),
+            column(Element::Humidity, Unit::Percent, humidity),
+        ],
+        falls: vec![Falls {
+            element: Element::Rain,
+            unit: Unit::Millimetre,
+            falls: draws.iter().enumerate().map(fall).collect(),
+        }],
+    }
+}
+
 impl Scenario {
     fn drawn(settings: &Settings, hours: &[HourDraw], rules: &[RuleDraw], ask: &AskDraw) -> Self {
         let (zone, changes) = ZONES
@@ -467,9 +557,60 @@ impl Scenario {
         }
     }
 
-    /// The series as a file of its own.
+    /// The engine's decision on one or more members.
+    ///
+    /// # Errors
+    /// [`DecideError`] of the engine.
+    pub fn decided(&self, members: Vec<HourlySeries>) -> Result<Decision, DecideError> {
+        self.decided_by(members, &self.operation())
+    }
+
+    /// The engine's decision by an operation of the caller's, on one or more members.
+    ///
+    /// # Errors
+    /// [`DecideError`] of the engine.
+    pub fn decided_by(
+        &self,
+        members: Vec<HourlySeries>,
+        operation: &Operation,
+    ) -> Result<Decision, DecideError> {
+        let (forecast, site) = (self.reading(members), self.site());
+        decide(&Question {
+            forecast: &forecast,
+            operation,
+            site: &site,
+            at: self.asked.at,
+            until: self.asked.until,
+            is_dry_now: self.asked.is_dry_now,
+            is_strict: self.asked.is_strict,
+            explain: None,
+        })
+    }
+
+    /// The rules of an operation applied to all hours of a series.
     #[must_use]
-    pub fn reading(&self, members: Vec<HourlySeries>) -> Reading {
+    pub fn judged<'a>(&self, series: &'a HourlySeries, operation: &'a Operation) -> Judged<'a> {
+        self.judged_from(series, operation, 0)
+    }
+
+    /// The rules of an operation applied to the hours of a series from one on.
+    #[must_use]
+    pub fn judged_from<'a>(
+        &self,
+        series: &'a HourlySeries,
+        operation: &'a Operation,
+        from: usize,
+    ) -> Judged<'a> {
+        let sky = Sky {
+            coordinates: self.place.coordinates,
+            elevation_m: self.place.elevation_m,
+            dry_before: self.asked.is_dry_now,
+        };
+        let clock = (self.place.zone, self.asked.is_strict);
+        Judged::new(series, operation, &sky, clock, from)
+    }
+
+    fn reading(&self, members: Vec<HourlySeries>) -> Reading {
         Reading {
             members,
             issued: self.asked.issued,
@@ -741,10 +882,10 @@ impl RuleDraw {
                 };
                 let limit = |steps: f64| {
                     let value = base + (steps - shift) * step;
-                    let value = if unit == Unit::Percent {
-                        value.clamp(0.0, 100.0)
-                    } else {
-                        value
+                    let value = match element {
+                        Element::Temperature | Element::DewPoint => value,
+                        Element::Wind | Element::Gust => value.max(0.0),
+                        _ => value.clamp(0.0, 100.0),
                     };
                     self.written(value, unit)
                 };

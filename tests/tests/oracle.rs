@@ -3,16 +3,21 @@
 //! Source of what is expected: the contract, section 5, as `fairspell_tests::evaluator` reads it. All weather and all
 //! rules are invented.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test may stop at the first surprise")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may stop at the first surprise"
+)]
 
 use std::cell::RefCell;
 use std::fmt::Debug;
 
-use fairspell::decision::{Decision, Question, Verdict, decide};
+use fairspell::decision::{Decision, Verdict};
 use fairspell::operation::{Operation, Severity};
 use fairspell::read::{Source, read_hourly};
 use fairspell::series::HourlySeries;
-use fairspell::spell::{Judged, Outcome, Sky, State};
+use fairspell::spell::{Outcome, State};
 use fairspell_tests::evaluator::{Answer, Evaluator, answer};
 use fairspell_tests::scenario::{Kind, Scenario, csv, ensembles, runner, scenarios, series};
 use proptest::prelude::*;
@@ -32,6 +37,10 @@ fn passed<T: Debug>(result: Result<(), TestError<T>>) {
         Err(TestError::Fail(why, case)) => panic!("{why}\nsmallest case: {case:?}"),
         Err(error) => panic!("{error}"),
     }
+}
+
+fn fault(error: impl Debug) -> TestCaseError {
+    TestCaseError::fail(format!("{error:?}"))
 }
 
 /// What the cases came to, so that a test can say that all kinds of them were tried.
@@ -71,12 +80,14 @@ impl Tally {
 }
 
 /// Each rule's outcome and each hour's state, by the engine and by the evaluator. True if no close mean was met.
-fn compare_hours(scenario: &Scenario, series: &HourlySeries, tally: &RefCell<Tally>) -> Result<Vec<State>, TestCaseError> {
-    let operation = scenario.operation();
-    let (place, asked) = (scenario.place, &scenario.asked);
-    let sky = Sky { coordinates: place.coordinates, elevation_m: place.elevation_m, dry_before: asked.is_dry_now };
-    let judged = Judged::new(series, &operation, &sky, (place.zone, asked.is_strict), 0);
-    let evaluator = Evaluator::new(&scenario.weather, place, asked.is_dry_now);
+fn compare_hours(
+    scenario: &Scenario,
+    series: &HourlySeries,
+    tally: &RefCell<Tally>,
+) -> Result<Vec<State>, TestCaseError> {
+    let (operation, asked) = (scenario.operation(), &scenario.asked);
+    let judged = scenario.judged(series, &operation);
+    let evaluator = Evaluator::new(&scenario.weather, scenario.place, asked.is_dry_now);
     prop_assert_eq!(judged.states().len(), scenario.weather.has_row.len());
     let mut states = Vec::new();
     for hour in 0..series.hours() {
@@ -87,39 +98,55 @@ fn compare_hours(scenario: &Scenario, series: &HourlySeries, tally: &RefCell<Tal
             if !told.is_close {
                 tally.outcome(told.outcome);
                 let margin = found.margin(rule);
-                tally.on_the_limit += u64::from(told.outcome == Outcome::Holds && margin.abs() < 1e-9);
-                prop_assert_eq!(found.outcome, told.outcome, "hour {} rule {:?} found {:?}", hour, rule, found);
+                tally.on_the_limit +=
+                    u64::from(told.outcome == Outcome::Holds && margin.abs() < 1e-9);
+                prop_assert_eq!(
+                    found.outcome,
+                    told.outcome,
+                    "hour {} rule {:?} found {:?}",
+                    hour,
+                    rule,
+                    found
+                );
             }
         }
         let (state, is_close) = evaluator.state(&asked.rules, asked.is_strict, hour);
         tally.borrow_mut().state(state);
         let own = judged.states()[hour];
-        prop_assert!(own == state || is_close, "hour {hour} is {own:?}, not {state:?}");
+        prop_assert!(
+            own == state || is_close,
+            "hour {hour} is {own:?}, not {state:?}"
+        );
         states.push(own);
     }
     Ok(states)
 }
 
 /// The decision on one or more members, whose states are given, against the evaluator's verdict on these states.
-fn compare_verdict(scenario: &Scenario, members: Vec<HourlySeries>, states: &[State]) -> Result<Decision, TestCaseError> {
+fn compare_verdict(
+    scenario: &Scenario,
+    members: Vec<HourlySeries>,
+    states: &[State],
+) -> Result<Decision, TestCaseError> {
     let expected = answer(&scenario.asked, (&scenario.weather, scenario.place), states);
-    let (operation, site) = (scenario.operation(), scenario.site());
-    let forecast = scenario.reading(members);
-    let question = Question {
-        forecast: &forecast,
-        operation: &operation,
-        site: &site,
-        at: scenario.asked.at,
-        until: scenario.asked.until,
-        is_dry_now: scenario.asked.is_dry_now,
-        is_strict: scenario.asked.is_strict,
-        explain: None,
-    };
-    let decision = decide(&question).map_err(|error| TestCaseError::fail(format!("{error:?}")))?;
-    let Answer { verdict, states, spells, spell, until } = expected;
+    let decision = scenario.decided(members).map_err(fault)?;
+    let Answer {
+        verdict,
+        states,
+        spells,
+        spell,
+        until,
+    } = expected;
     prop_assert_eq!(decision.until, until);
     prop_assert_eq!(decision.verdict, verdict);
-    prop_assert_eq!(decision.hours.iter().map(|hour| hour.state).collect::<Vec<_>>(), states);
+    prop_assert_eq!(
+        decision
+            .hours
+            .iter()
+            .map(|hour| hour.state)
+            .collect::<Vec<_>>(),
+        states
+    );
     let start = scenario.weather.start;
     let own = |spell: &fairspell::decision::Spell| {
         let hour = |time: i64| usize::try_from((time - start) / 3600).unwrap_or(usize::MAX);
@@ -129,11 +156,15 @@ fn compare_verdict(scenario: &Scenario, members: Vec<HourlySeries>, states: &[St
     prop_assert_eq!(decision.spell.as_ref().map(own), spell);
     if let Some(spell) = &decision.spell {
         let needed = i64::try_from(scenario.asked.needed).unwrap_or(0) * 3600;
-        let is_inside = spell.best_start >= decision.at && spell.best_start + needed <= decision.until;
+        let is_inside =
+            spell.best_start >= decision.at && spell.best_start + needed <= decision.until;
         prop_assert!(is_inside, "the best run lies outside the window");
     }
     // Promise 3: every no has a reason.
-    prop_assert!(verdict == Verdict::Go || !decision.reasons.is_empty(), "no reason is given");
+    prop_assert!(
+        verdict == Verdict::Go || !decision.reasons.is_empty(),
+        "no reason is given"
+    );
     Ok(decision)
 }
 
@@ -142,7 +173,8 @@ fn compare_verdict(scenario: &Scenario, members: Vec<HourlySeries>, states: &[St
 fn compare_hindrances(scenario: &Scenario, decision: &Decision) -> Result<(), TestCaseError> {
     let evaluator = Evaluator::new(&scenario.weather, scenario.place, scenario.asked.is_dry_now);
     for hour in &decision.hours {
-        let index = usize::try_from((hour.time - scenario.weather.start) / 3600).unwrap_or(usize::MAX);
+        let index =
+            usize::try_from((hour.time - scenario.weather.start) / 3600).unwrap_or(usize::MAX);
         let (mut hindrances, mut cautions) = (Vec::new(), Vec::new());
         for (rule_index, rule) in scenario.asked.rules.iter().enumerate() {
             let told = evaluator.told(rule, index);
@@ -152,17 +184,27 @@ fn compare_hindrances(scenario: &Scenario, decision: &Decision) -> Result<(), Te
             }
             if rule.severity == Severity::Block && told.outcome == Outcome::Fails {
                 hindrances.push((rule_index, true));
-            } else if rule.severity == Severity::Caution && told.outcome != Outcome::Holds && !is_unchecked {
+            } else if rule.severity == Severity::Caution
+                && told.outcome != Outcome::Holds
+                && !is_unchecked
+            {
                 cautions.push((rule_index, told.outcome == Outcome::Fails));
             }
         }
         let own = |found: &[fairspell::decision::Hindrance]| -> Vec<(usize, bool)> {
-            found.iter().map(|hindrance| (hindrance.rule, hindrance.is_known)).collect()
+            found
+                .iter()
+                .map(|hindrance| (hindrance.rule, hindrance.is_known))
+                .collect()
         };
-        prop_assert_eq!(own(decision.hindrances(hour)), hindrances);
-        prop_assert_eq!(own(decision.cautions(hour)), cautions);
+        prop_assert_eq!(own(&decision.hindrances(hour)), hindrances);
+        prop_assert_eq!(own(&decision.cautions(hour)), cautions);
         for hindrance in decision.hindrances(hour) {
-            prop_assert!(hindrance.margin < 1e-9, "a hindrance with a margin of {}", hindrance.margin);
+            prop_assert!(
+                hindrance.margin < 1e-9,
+                "a hindrance with a margin of {}",
+                hindrance.margin
+            );
         }
     }
     Ok(())
@@ -173,7 +215,7 @@ fn compare_hindrances(scenario: &Scenario, decision: &Decision) -> Result<(), Te
 fn the_engine_agrees_with_the_slow_evaluator_hour_by_hour() {
     let tally = RefCell::new(Tally::default());
     let result = runner(FORECASTS, 1).run(&scenarios(Kind::Any), |scenario| {
-        let series = series(&scenario.weather).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let series = series(&scenario.weather).map_err(fault)?;
         let states = compare_hours(&scenario, &series, &tally)?;
         let decision = compare_verdict(&scenario, vec![series], &states)?;
         tally.borrow_mut().verdict(decision.verdict);
@@ -185,7 +227,10 @@ fn the_engine_agrees_with_the_slow_evaluator_hour_by_hour() {
     // close to their limit to tell must be rare.
     let rules: u64 = tally.outcomes.iter().sum();
     assert!(rules > 300_000, "{tally:?}");
-    assert!(tally.outcomes.iter().all(|count| count * 20 > rules), "{tally:?}");
+    assert!(
+        tally.outcomes.iter().all(|count| count * 20 > rules),
+        "{tally:?}"
+    );
     assert!(tally.on_the_limit * 50 > rules, "{tally:?}");
     assert!(tally.close * 100 < rules, "{tally:?}");
     assert!(tally.states.iter().all(|count| *count > 5000), "{tally:?}");
@@ -201,7 +246,13 @@ fn printed_files_are_judged_like_the_hours_they_came_from() {
         if scenario.weather.columns.is_empty() && scenario.weather.falls.is_empty() {
             return Ok(());
         }
-        let reading = read_hourly(Source { name: "random.csv", bytes: text.as_bytes() }, None);
+        let reading = read_hourly(
+            Source {
+                name: "random.csv",
+                bytes: text.as_bytes(),
+            },
+            None,
+        );
         let reading = reading.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
         prop_assert_eq!(reading.members.len(), 1);
         let states = compare_hours(&scenario, &reading.members[0], &tally)?;
@@ -218,13 +269,18 @@ fn members_are_judged_one_by_one_and_counted() {
         let mut all = Vec::new();
         let mut judged = Vec::new();
         for member in &members {
-            let series = series(&member.weather).map_err(|error| TestCaseError::fail(error.to_string()))?;
+            let series = series(&member.weather).map_err(fault)?;
             judged.push(compare_hours(member, &series, &RefCell::default())?);
             all.push(series);
         }
         let half = all.len() as f64 / 2.0;
         let state = |hour: usize| {
-            let count = |wanted: State| judged.iter().filter(|states| states[hour] == wanted).count() as f64;
+            let count = |wanted: State| {
+                judged
+                    .iter()
+                    .filter(|states| states[hour] == wanted)
+                    .count() as f64
+            };
             if count(State::Fair) > half {
                 State::Fair
             } else if count(State::Hindered) >= half {
@@ -243,16 +299,18 @@ fn members_are_judged_one_by_one_and_counted() {
 #[test]
 fn judging_from_a_later_hour_changes_nothing_after_it() {
     let result = runner(FILES, 4).run(&(scenarios(Kind::Any), 1_usize..60), |(scenario, from)| {
-        let series = series(&scenario.weather).map_err(|error| TestCaseError::fail(error.to_string()))?;
-        let (operation, place) = (scenario.operation(), scenario.place);
-        let sky = Sky { coordinates: place.coordinates, elevation_m: place.elevation_m, dry_before: scenario.asked.is_dry_now };
-        let judged = |from| Judged::new(&series, &operation, &sky, (place.zone, scenario.asked.is_strict), from);
-        let (whole, part) = (judged(0), judged(from.min(series.hours())));
+        let series = series(&scenario.weather).map_err(fault)?;
+        let operation = scenario.operation();
+        let whole = scenario.judged(&series, &operation);
+        let part = scenario.judged_from(&series, &operation, from.min(series.hours()));
         for hour in part.from()..series.hours() {
             prop_assert_eq!(whole.states()[hour], part.states()[hour - part.from()]);
             for rule in 0..operation.rules.len() {
                 // Means may differ in their last bits, not in what they come to.
-                prop_assert_eq!(whole.finding(rule, hour).outcome, part.finding(rule, hour).outcome);
+                prop_assert_eq!(
+                    whole.finding(rule, hour).outcome,
+                    part.finding(rule, hour).outcome
+                );
             }
         }
         Ok(())
@@ -266,7 +324,12 @@ fn the_drawn_operation_has_its_rules() {
     let result = runner(50, 5).run(&scenarios(Kind::Any), |scenario| {
         let operation: Operation = scenario.operation();
         prop_assert_eq!(operation.rules.len(), scenario.asked.rules.len());
-        prop_assert!(operation.rules.iter().all(|rule| rule.at_least.is_some() || rule.at_most.is_some()));
+        prop_assert!(
+            operation
+                .rules
+                .iter()
+                .all(|rule| rule.at_least.is_some() || rule.at_most.is_some())
+        );
         Ok(())
     });
     passed(result);

@@ -171,9 +171,10 @@ impl Answer {
 
     /// Cautions of a state over the spell's hours, as rule and time, in the order of rules.
     fn cautions(&self, state: &str) -> Vec<(String, String)> {
-        let end = self.json["spell"]["end"].as_str().unwrap();
+        let (start, end) = (&self.json["spell"]["start"], &self.json["spell"]["end"]);
+        let from_start = self.hours().skip_while(|hour| hour["time"] != *start);
         let mut found = Vec::new();
-        for hour in self.hours().take_while(|hour| hour["time"] != *end) {
+        for hour in from_start.take_while(|hour| hour["time"] != *end) {
             let cautions = hour["cautions"]
                 .as_array()
                 .unwrap()

@@ -1,3 +1,4 @@
+//! tmp
 use std::collections::BTreeMap;
 use std::cell::RefCell;
 use fairspell::spell::{Judged, Sky};

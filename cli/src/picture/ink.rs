@@ -1,6 +1,7 @@
 //! Marks on paper: escaped text, lines and areas of SVG, with numbers of one decimal.
 //!
-//! Nobody knows here which font the reader has, so widths of text are estimated from above: by a wide sans-serif.
+//! Nobody knows here which font the reader has, so widths of text are estimated from above, by a wide
+//! sans-serif, rounded up.
 
 use core::fmt::Write as _;
 
@@ -40,12 +41,16 @@ pub fn xml(text: &str) -> String {
 /// Width of a text at a size \[px\], estimated from above.
 pub fn text_width(text: &str, size: f64) -> f64 {
     let ems = |character: char| match character {
-        'i' | 'j' | 'l' | 'f' | 't' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | '(' | ')' | ' ' => 0.4,
-        'm' | 'w' | 'M' | 'W' | '%' | '@' | '→' | '↑' | '↓' => 1.0,
-        'A'..='Z' => 0.75,
-        ' '..='~' | '°' | '–' | '·' => 0.64,
+        'i' | 'j' | 'l' | '\'' => 0.29,
+        ' ' | '.' | ',' | ':' | ';' | '|' | 'I' => 0.35,
+        'f' | 't' | 'r' | '!' | '(' | ')' | '-' | '/' => 0.42,
+        's' | 'c' | 'z' | '–' | '°' | '·' | '"' => 0.56,
+        'm' | 'M' | 'W' | '%' | '@' | '→' | '↑' | '↓' => 1.0,
+        'w' => 0.82,
+        'A'..='Z' => 0.74,
+        ' '..='~' => 0.64,
         '\u{2e80}'.. => 1.05,
-        _ => 0.8,
+        _ => 0.85,
     };
     text.chars().map(ems).sum::<f64>() * size
 }
@@ -59,15 +64,25 @@ pub fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
             lines.push(core::mem::take(&mut line));
         }
         for character in word.chars() {
-            if character != ' ' && !line.is_empty() && text_width(&line, size) + size > room + size * 0.6 {
-                lines.push(core::mem::take(&mut line));
-            }
             line.push(character);
+            if character != ' ' && text_width(&line, size) > room {
+                line.pop();
+                lines.push(core::mem::take(&mut line));
+                line.push(character);
+            }
         }
     }
     lines.push(line);
-    lines.into_iter().map(|line| line.trim().to_owned()).filter(|line| !line.is_empty()).collect()
+    lines
+        .into_iter()
+        .map(|line| line.trim().to_owned())
+        .filter(|line| !line.is_empty())
+        .collect()
 }
+
+/// A white rim, so that lines end before they meet the text.
+pub const RIM: &str =
+    r##"stroke="#ffffff" stroke-width="3.5" stroke-linejoin="round" paint-order="stroke""##;
 
 /// A point of the drawing \[px\].
 pub type Point = (f64, f64);
@@ -104,7 +119,11 @@ impl Ink {
     /// A rectangle, with what a pointer or a screen reader is told of it.
     pub fn told_area(&mut self, area: Area, look: &str, told: &str) {
         let shape = area_attributes(area);
-        let _ = writeln!(self.0, "<rect {shape} {look}><title>{}</title></rect>", xml(told));
+        let _ = writeln!(
+            self.0,
+            "<rect {shape} {look}><title>{}</title></rect>",
+            xml(told)
+        );
     }
 
     /// A rectangle.
@@ -115,14 +134,21 @@ impl Ink {
     /// A straight line.
     pub fn line(&mut self, from: Point, to: Point, look: &str) {
         let [x1, y1, x2, y2] = [from.0, from.1, to.0, to.1].map(px);
-        let _ = writeln!(self.0, r#"<line x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}" {look}/>"#);
+        let _ = writeln!(
+            self.0,
+            r#"<line x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}" {look}/>"#
+        );
     }
 
     /// A line through points.
     pub fn path(&mut self, points: &[Point], look: &str) {
         let place = |(x, y): &Point| format!("{},{}", px(*x), px(*y));
         let points: Vec<String> = points.iter().map(place).collect();
-        let _ = writeln!(self.0, r#"<polyline points="{}" fill="none" {look}/>"#, points.join(" "));
+        let _ = writeln!(
+            self.0,
+            r#"<polyline points="{}" fill="none" {look}/>"#,
+            points.join(" ")
+        );
     }
 
     /// A dot.
@@ -134,7 +160,11 @@ impl Ink {
     /// One line of text on its baseline.
     pub fn text(&mut self, at: Point, look: &str, text: &str) {
         let [x, y] = [at.0, at.1].map(px);
-        let _ = writeln!(self.0, r#"<text x="{x}" y="{y}" {look}>{}</text>"#, xml(text));
+        let _ = writeln!(
+            self.0,
+            r#"<text x="{x}" y="{y}" {look}>{}</text>"#,
+            xml(text)
+        );
     }
 }
 
@@ -167,6 +197,9 @@ mod tests {
         for line in wrapped(&"d".repeat(80), 10.0, room) {
             assert!(text_width(&line, 10.0) <= room, "{line} is too wide");
         }
-        assert_eq!(wrapped(&"d".repeat(80), 10.0, room).concat(), "d".repeat(80));
+        assert_eq!(
+            wrapped(&"d".repeat(80), 10.0, room).concat(),
+            "d".repeat(80)
+        );
     }
 }

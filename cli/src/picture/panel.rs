@@ -32,14 +32,21 @@ pub struct Limit {
     pub value: f64,
     /// What it says.
     pub label: String,
-    /// Whether it blocks.
-    pub is_block: bool,
+    /// Whether it blocks or only cautions.
+    pub severity: Severity,
     /// Whether values under it fail; else those over it do.
     pub is_least: bool,
     /// Whether an hour's own value meets it, and not that of a span.
     pub is_of_hour: bool,
     /// Whether it can stand beside the values of hours: the limit on a sum of hours cannot.
     pub is_line: bool,
+}
+
+impl Limit {
+    /// Whether it blocks.
+    pub fn is_block(&self) -> bool {
+        self.severity == Severity::Block
+    }
 }
 
 /// One panel.
@@ -56,14 +63,24 @@ pub struct Panel {
 /// The panels of a sheet.
 pub fn panels(decision: &Decision, series: &HourlySeries, units: Units) -> Vec<Panel> {
     let panel = |group: &&[Element]| {
-        let elements: Vec<Element> = group.iter().copied().filter(|element| series.has(*element)).collect();
+        let elements: Vec<Element> = group
+            .iter()
+            .copied()
+            .filter(|element| series.has(*element))
+            .collect();
         let is_here = |rule: &&Rule| matches!(rule.measure, Measure::Read(element) if elements.contains(&element));
         let rules: Vec<&Rule> = decision.operation.rules.iter().filter(is_here).collect();
         let unit = units.shown(rules.first()?.unit());
         let is_mixed = elements.len() > 1;
-        let limits = rules.iter().flat_map(|rule| limits_of(rule, unit, is_mixed));
+        let limits = rules
+            .iter()
+            .flat_map(|rule| limits_of(rule, unit, is_mixed));
         let limits = limits.fold(Vec::new(), merged);
-        Some(Panel { elements, unit, limits })
+        Some(Panel {
+            elements,
+            unit,
+            limits,
+        })
     };
     GROUPS.iter().filter_map(panel).collect()
 }
@@ -82,13 +99,17 @@ fn limits_of(rule: &Rule, unit: Unit, is_mixed: bool) -> Vec<Limit> {
     let one = |limit: Quantity, is_least: bool| {
         let value = limit.unit.convert(limit.value, unit);
         let is_nothing = value.abs() <= 0.0;
-        let written = if unit == limit.unit { limit.to_string() } else { show(value, unit, None) };
+        let written = if unit == limit.unit {
+            limit.to_string()
+        } else {
+            show(value, unit, None)
+        };
         let side = if is_least { "at least" } else { "at most" };
         let taken = if is_nothing { "" } else { taken };
         Limit {
             value,
             label: format!("{name}{taken}{side} {written}"),
-            is_block: rule.severity == Severity::Block,
+            severity: rule.severity,
             is_least,
             is_of_hour,
             is_line: is_nothing || is_of_hour || rule.take != Take::Sum,
@@ -103,8 +124,11 @@ fn limits_of(rule: &Rule, unit: Unit, is_mixed: bool) -> Vec<Limit> {
 fn merged(mut limits: Vec<Limit>, limit: Limit) -> Vec<Limit> {
     match limits.iter_mut().find(|known| known.label == limit.label) {
         Some(known) => {
-            known.is_of_hour = (known.is_of_hour && known.is_block) || (limit.is_of_hour && limit.is_block);
-            known.is_block |= limit.is_block;
+            let is_shaded = |limit: &Limit| limit.is_of_hour && limit.is_block();
+            known.is_of_hour = is_shaded(known) || is_shaded(&limit);
+            if limit.is_block() {
+                known.severity = Severity::Block;
+            }
         }
         None => limits.push(limit),
     }
@@ -114,13 +138,21 @@ fn merged(mut limits: Vec<Limit>, limit: Limit) -> Vec<Limit> {
 impl Panel {
     /// Its height with title and gap \[px\].
     pub fn height(&self) -> f64 {
-        let wanted = if self.unit.kind() == Kind::Temperature { 120.0 } else { 72.0 };
+        let wanted = if self.unit.kind() == Kind::Temperature {
+            120.0
+        } else {
+            72.0
+        };
         TITLE + GAP + f64::max(wanted, (self.limits.len() as f64 + 0.4) * LABEL_STEP)
     }
 
     /// What it shows, and in which unit.
     pub fn title(&self) -> String {
-        let names: Vec<&str> = self.elements.iter().map(|element| element_name(*element)).collect();
+        let names: Vec<&str> = self
+            .elements
+            .iter()
+            .map(|element| element_name(*element))
+            .collect();
         match names.as_slice() {
             [line, dots] => format!("{line} (line) and {dots} (dots), {}", self.unit.symbol()),
             _ => format!("{}, {}", names.join(", "), self.unit.symbol()),
@@ -134,6 +166,9 @@ impl Panel {
 
     /// Places of the limits that can be drawn.
     pub fn lines(&self) -> impl Iterator<Item = f64> {
-        self.limits.iter().filter(|limit| limit.is_line).map(|limit| limit.value)
+        self.limits
+            .iter()
+            .filter(|limit| limit.is_line)
+            .map(|limit| limit.value)
     }
 }

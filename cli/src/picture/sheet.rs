@@ -16,6 +16,11 @@ pub const MARGIN: f64 = 16.0;
 /// Size of most text \[px\].
 pub const TEXT: f64 = 12.0;
 
+/// Room for a line of it \[px\].
+pub const LINE: f64 = 16.0;
+/// Most spells named in words; the rest are counted.
+pub const MAX_NAMED: usize = 12;
+
 /// What is drawn, and on which days.
 #[derive(Debug, Clone, Copy)]
 pub struct Sheet<'a> {

@@ -12,13 +12,15 @@
 use core::fmt;
 use std::borrow::Cow;
 
-use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
+use serde::de::{
+    DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor,
+};
 use serde_json::value::RawValue;
 
 use super::clean::{Rejected, settle_dew_points};
 use super::{
-    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Reading, Source, fault_at, fault_whole, locationforecast,
-    nws, parse_time,
+    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Reading, Source, fault_at,
+    fault_whole, locationforecast, nws, parse_time,
 };
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
@@ -32,24 +34,36 @@ pub(super) fn read(source: Source<'_>) -> Result<Reading, ReadError> {
 }
 
 fn document(root: Node<'_>, may_wrap: bool) -> Result<Reading, ReadError> {
-    let unknown = || root.fault(ReadProblem::UnknownFormat { found: root.excerpt() });
+    let unknown = || {
+        root.fault(ReadProblem::UnknownFormat {
+            found: root.excerpt(),
+        })
+    };
     if !root.is_object() {
         return Err(unknown());
     }
     let [kind, geometry, properties, features, data] =
         root.members(["type", "geometry", "properties", "features", "data"])?;
-    let kind = kind.filter(|kind| kind.is_text()).map(Node::text).transpose()?;
+    let kind = kind
+        .filter(|kind| kind.is_text())
+        .map(Node::text)
+        .transpose()?;
     let properties = properties.filter(|properties| properties.is_object());
     match (kind.as_deref(), properties, features, data) {
         (Some("FeatureCollection"), _, Some(features), _) => nws::read_observations(features),
-        (Some("Feature"), Some(properties), ..) => feature(geometry, properties).unwrap_or_else(|| Err(unknown())),
+        (Some("Feature"), Some(properties), ..) => {
+            feature(geometry, properties).unwrap_or_else(|| Err(unknown()))
+        }
         (_, _, _, Some(data)) if may_wrap && data.is_object() => document(data, false),
         _ => Err(unknown()),
     }
 }
 
 /// A feature by what its properties hold; `None` for one that is no weather.
-fn feature<'a>(geometry: Option<Node<'a>>, properties: Node<'a>) -> Option<Result<Reading, ReadError>> {
+fn feature<'a>(
+    geometry: Option<Node<'a>>,
+    properties: Node<'a>,
+) -> Option<Result<Reading, ReadError>> {
     let [periods, steps] = match properties.members(["periods", "timeseries"]) {
         Ok(found) => found,
         Err(fault) => return Some(Err(fault)),
@@ -77,7 +91,10 @@ fn check_depth(source: Source<'_>) -> Result<(), ReadError> {
         match byte {
             b'"' => in_text = true,
             b'[' | b'{' if depth == MAX_DEPTH => {
-                let problem = ReadProblem::TooMuch { limit: MAX_DEPTH as u64, of: "levels of JSON" };
+                let problem = ReadProblem::TooMuch {
+                    limit: MAX_DEPTH as u64,
+                    of: "levels of JSON",
+                };
                 return Err(fault_at(source, at, problem));
             }
             b'[' | b'{' => depth += 1,
@@ -93,11 +110,15 @@ fn malformed(error: &serde_json::Error) -> ReadProblem {
     let words = error.to_string();
     let detail = match words.rsplit_once(" at line ") {
         _ if error.is_eof() => "the file ends too early",
-        Some((detail, _)) if detail.starts_with("control character") => "a control character in a text",
+        Some((detail, _)) if detail.starts_with("control character") => {
+            "a control character in a text"
+        }
         Some((detail, _)) => detail,
         None => &words,
     };
-    ReadProblem::Json { detail: Excerpt::of(detail.as_bytes()) }
+    ReadProblem::Json {
+        detail: Excerpt::of(detail.as_bytes()),
+    }
 }
 
 /// A member that is there and not null.
@@ -138,7 +159,10 @@ impl<'a> Node<'a> {
     }
 
     /// The values of some keys of an object.
-    pub(super) fn members<const N: usize>(self, keys: [&str; N]) -> Result<[Option<Self>; N], ReadError> {
+    pub(super) fn members<const N: usize>(
+        self,
+        keys: [&str; N],
+    ) -> Result<[Option<Self>; N], ReadError> {
         if !self.is_object() {
             return Err(self.wrong("an object"));
         }
@@ -147,13 +171,19 @@ impl<'a> Node<'a> {
             .map_err(|error| self.fault(malformed(&error)))?;
         if let Some(raw) = second {
             let second = Self { raw, ..self };
-            return Err(second.fault(ReadProblem::Twice { expected: "value for a key", found: second.excerpt() }));
+            return Err(second.fault(ReadProblem::Twice {
+                expected: "value for a key",
+                found: second.excerpt(),
+            }));
         }
         Ok(found.map(|raw| raw.map(|raw| Self { raw, ..self })))
     }
 
     /// Visits the items of an array, until one is at fault.
-    pub(super) fn each(self, mut visit: impl FnMut(Self) -> Result<(), ReadError>) -> Result<(), ReadError> {
+    pub(super) fn each(
+        self,
+        mut visit: impl FnMut(Self) -> Result<(), ReadError>,
+    ) -> Result<(), ReadError> {
         if !self.raw.get().starts_with('[') {
             return Err(self.wrong("an array"));
         }
@@ -175,10 +205,14 @@ impl<'a> Node<'a> {
 
     pub(super) fn text(self) -> Result<Cow<'a, str>, ReadError> {
         let raw = self.raw.get();
-        let inner =
-            raw.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).ok_or_else(|| self.wrong("a text"))?;
+        let inner = raw
+            .strip_prefix('"')
+            .and_then(|rest| rest.strip_suffix('"'))
+            .ok_or_else(|| self.wrong("a text"))?;
         if inner.contains('\\') {
-            serde_json::from_str(raw).map(Cow::Owned).map_err(|error| self.fault(malformed(&error)))
+            serde_json::from_str(raw)
+                .map(Cow::Owned)
+                .map_err(|error| self.fault(malformed(&error)))
         } else {
             Ok(Cow::Borrowed(inner))
         }
@@ -189,14 +223,22 @@ impl<'a> Node<'a> {
         if self.is_null() {
             return Ok(f64::NAN);
         }
-        let text = if self.is_text() { self.text()? } else { Cow::Borrowed(self.raw.get()) };
+        let text = if self.is_text() {
+            self.text()?
+        } else {
+            Cow::Borrowed(self.raw.get())
+        };
         number_of(text.trim()).ok_or_else(|| self.wrong("a finite number or null"))
     }
 
     /// An instant \[s since 1970 UTC\].
     pub(super) fn time(self) -> Result<i64, ReadError> {
         const EXPECTED: &str = "a time in ISO 8601 with offset or Z, such as 2027-03-10T15:00:00Z";
-        let text = if self.is_text() { self.text()? } else { return Err(self.wrong(EXPECTED)) };
+        let text = if self.is_text() {
+            self.text()?
+        } else {
+            return Err(self.wrong(EXPECTED));
+        };
         parse_time(&text, None, None).map_err(|_| self.wrong(EXPECTED))
     }
 
@@ -205,7 +247,11 @@ impl<'a> Node<'a> {
     }
 
     fn offset(self) -> usize {
-        self.raw.get().as_ptr().addr().saturating_sub(self.source.bytes.as_ptr().addr())
+        self.raw
+            .get()
+            .as_ptr()
+            .addr()
+            .saturating_sub(self.source.bytes.as_ptr().addr())
     }
 
     pub(super) fn excerpt(self) -> Excerpt {
@@ -221,7 +267,10 @@ impl<'a> Node<'a> {
 
     /// The fault of a value that is not what its key says.
     pub(super) fn wrong(self, expected: &'static str) -> ReadError {
-        self.fault(ReadProblem::Field { expected, found: self.excerpt() })
+        self.fault(ReadProblem::Field {
+            expected,
+            found: self.excerpt(),
+        })
     }
 
     /// The fault of an object or array that lacks something.
@@ -230,7 +279,12 @@ impl<'a> Node<'a> {
     }
 
     /// This value if it is believed, else NaN, counted.
-    pub(super) fn believed(self, rejected: &mut Rejected, element: Element, (value, unit): (f64, Unit)) -> f64 {
+    pub(super) fn believed(
+        self,
+        rejected: &mut Rejected,
+        element: Element,
+        (value, unit): (f64, Unit),
+    ) -> f64 {
         rejected.keep(element, value, unit, || (self.place(), self.excerpt()))
     }
 
@@ -321,20 +375,29 @@ impl<'de, F: FnMut(&'de RawValue) -> bool> Visitor<'de> for Items<F> {
 pub(super) fn issued(member: Option<Node<'_>>) -> Result<Issued, ReadError> {
     match member {
         None => Ok(Issued::Unknown),
-        Some(node) if node.is_null() || (node.is_text() && node.text()?.trim().is_empty()) => Ok(Issued::Blank),
+        Some(node) if node.is_null() || (node.is_text() && node.text()?.trim().is_empty()) => {
+            Ok(Issued::Blank)
+        }
         Some(node) => node.time().map(Issued::At),
     }
 }
 
 /// The place of a GeoJSON geometry (RFC 7946): a point, the mean of a polygon's corners, or the first point of a
 /// collection, or else its first polygon. A third coordinate is the elevation, unless `elevation_m` is known.
-pub(super) fn position(geometry: Option<Node<'_>>, elevation_m: Option<f64>) -> Result<Option<Position>, ReadError> {
-    let Some(geometry) = given(geometry) else { return Ok(None) };
+pub(super) fn position(
+    geometry: Option<Node<'_>>,
+    elevation_m: Option<f64>,
+) -> Result<Option<Position>, ReadError> {
+    let Some(geometry) = given(geometry) else {
+        return Ok(None);
+    };
     let [geometries] = geometry.members(["geometries"])?;
     let (mut point, mut polygon) = (None, None);
     let mut look = |node: Node<'_>| {
         let [kind, coordinates] = node.members(["type", "coordinates"])?;
-        let (Some(kind), Some(coordinates)) = (given(kind), given(coordinates)) else { return Ok(()) };
+        let (Some(kind), Some(coordinates)) = (given(kind), given(coordinates)) else {
+            return Ok(());
+        };
         match &*kind.text()? {
             "Point" if point.is_none() => point = Some(corner(coordinates)?),
             "Polygon" if polygon.is_none() => polygon = middle(coordinates)?,
@@ -347,7 +410,10 @@ pub(super) fn position(geometry: Option<Node<'_>>, elevation_m: Option<f64>) -> 
         None => look(geometry)?,
     }
     let place = point.or(polygon);
-    Ok(place.map(|place| Position { elevation_m: elevation_m.or(place.elevation_m), ..place }))
+    Ok(place.map(|place| Position {
+        elevation_m: elevation_m.or(place.elevation_m),
+        ..place
+    }))
 }
 
 /// Longitude, latitude and perhaps elevation.
@@ -365,8 +431,16 @@ fn corner(coordinates: Node<'_>) -> Result<Position, ReadError> {
     if !(longitude.abs() <= 180.0 && latitude.abs() <= 90.0) {
         return Err(coordinates.wrong(EXPECTED));
     }
-    let elevation_m = if elevation.is_nan() { None } else { Some(believed_elevation(elevation, coordinates)?) };
-    Ok(Position { latitude, longitude, elevation_m })
+    let elevation_m = if elevation.is_nan() {
+        None
+    } else {
+        Some(believed_elevation(elevation, coordinates)?)
+    };
+    Ok(Position {
+        latitude,
+        longitude,
+        elevation_m,
+    })
 }
 
 /// An elevation at which plants could stand. Ours: dry land lies between −430 m and 8849 m.
@@ -391,17 +465,29 @@ fn middle(coordinates: Node<'_>) -> Result<Option<Position>, ReadError> {
         let here = corner(item)?;
         let first = *first.get_or_insert(here);
         let turns = ((here.longitude - first.longitude) / 360.0).round();
-        if let Some((longitude, latitude)) = waiting.replace((here.longitude - 360.0 * turns, here.latitude)) {
+        if let Some((longitude, latitude)) =
+            waiting.replace((here.longitude - 360.0 * turns, here.latitude))
+        {
             sum = (sum.0 + longitude, sum.1 + latitude);
             count += 1.0;
         }
         Ok(())
     })?;
     // The last corner waits still; it counts only where the ring is none but a point.
-    let Some(alone) = waiting else { return Ok(None) };
-    let (longitude, latitude) = if count > 0.0 { (sum.0 / count, sum.1 / count) } else { alone };
+    let Some(alone) = waiting else {
+        return Ok(None);
+    };
+    let (longitude, latitude) = if count > 0.0 {
+        (sum.0 / count, sum.1 / count)
+    } else {
+        alone
+    };
     let turns = (longitude / 360.0).round();
-    Ok(Some(Position { latitude, longitude: longitude - 360.0 * turns, elevation_m: None }))
+    Ok(Some(Position {
+        latitude,
+        longitude: longitude - 360.0 * turns,
+        elevation_m: None,
+    }))
 }
 
 /// The time that the rows of a file cover, as far as they have been read.
@@ -413,15 +499,28 @@ pub(super) struct Span {
 
 impl Span {
     /// The span with one more row, of which `at` gives the time. Rows lie on the grid of the first of them.
-    pub(super) fn with(span: Option<Self>, (start, end): (i64, i64), at: Node<'_>) -> Result<Self, ReadError> {
+    pub(super) fn with(
+        span: Option<Self>,
+        (start, end): (i64, i64),
+        at: Node<'_>,
+    ) -> Result<Self, ReadError> {
         let span = span.unwrap_or(Self { start, end });
         if (start - span.start).rem_euclid(HOUR_S) != 0 {
-            return Err(at.fault(ReadProblem::OffGrid { step_minutes: 60, found: at.excerpt() }));
+            return Err(at.fault(ReadProblem::OffGrid {
+                step_minutes: 60,
+                found: at.excerpt(),
+            }));
         }
-        let wider = Self { start: span.start.min(start), end: span.end.max(end) };
+        let wider = Self {
+            start: span.start.min(start),
+            end: span.end.max(end),
+        };
         if wider.end - wider.start > MAX_FORECAST_HOURS * HOUR_S {
             let limit = MAX_FORECAST_HOURS.unsigned_abs();
-            return Err(at.fault(ReadProblem::TooMuch { limit, of: "hours from first to last" }));
+            return Err(at.fault(ReadProblem::TooMuch {
+                limit,
+                of: "hours from first to last",
+            }));
         }
         Ok(wider)
     }
@@ -458,12 +557,22 @@ pub(super) struct Track {
 
 impl Track {
     pub(super) fn new(element: Element) -> Self {
-        Self { element, is_there: false, low: Vec::new(), high: Vec::new(), unit: None }
+        Self {
+            element,
+            is_there: false,
+            low: Vec::new(),
+            high: Vec::new(),
+            unit: None,
+        }
     }
 
     /// A track that is there, in a unit that is known.
     pub(super) fn in_unit(element: Element, unit: Unit) -> Self {
-        Self { is_there: true, unit: Some(unit), ..Self::new(element) }
+        Self {
+            is_there: true,
+            unit: Some(unit),
+            ..Self::new(element)
+        }
     }
 
     /// The unit of its values; the computed one where it has none.
@@ -477,14 +586,22 @@ impl Track {
             return Ok(());
         }
         let (expected, of) = ("the unit of the values before it", self.element.name());
-        Err(at.fault(ReadProblem::Unit { expected, of, found: at.excerpt() }))
+        Err(at.fault(ReadProblem::Unit {
+            expected,
+            of,
+            found: at.excerpt(),
+        }))
     }
 
     /// The column, if the file has it.
     pub(super) fn into_column(self) -> Option<(Element, Column)> {
         let unit = self.unit();
         let is_exact = self.high.len() < self.low.len();
-        let column = if is_exact { Column::exact(self.low, unit) } else { Column::bounded(self.low, self.high, unit) };
+        let column = if is_exact {
+            Column::exact(self.low, unit)
+        } else {
+            Column::bounded(self.low, self.high, unit)
+        };
         self.is_there.then_some((self.element, column))
     }
 }
@@ -501,7 +618,11 @@ pub(super) fn settle(source: Source<'_>, tracks: &mut [Track]) -> Option<Notice>
     }
     let (temperature, dew_point) = (temperature?, dew_point?);
     let (unit, dew_unit) = (temperature.unit(), dew_point.unit());
-    settle_dew_points(source, (&mut temperature.low, unit), (&mut dew_point.low, dew_unit))
+    settle_dew_points(
+        source,
+        (&mut temperature.low, unit),
+        (&mut dew_point.low, dew_unit),
+    )
 }
 
 /// Columns on their way to a series.
@@ -517,7 +638,10 @@ impl Draft {
     /// A notice where hours within the file have no row.
     pub(super) fn gaps(&self, source: Source<'_>) -> Option<Notice> {
         let count = self.has_row.iter().filter(|has_row| !**has_row).count() as u64;
-        (count > 0).then(|| Notice::Gaps { file: source.name.to_owned(), count })
+        (count > 0).then(|| Notice::Gaps {
+            file: source.name.to_owned(),
+            count,
+        })
     }
 
     pub(super) fn series(self, source: Source<'_>) -> Result<HourlySeries, ReadError> {
@@ -525,8 +649,13 @@ impl Draft {
             fault_whole(
                 source,
                 match error {
-                    SeriesError::TooLong { limit, .. } => ReadProblem::TooMuch { limit: limit as u64, of: "hours" },
-                    _ => ReadProblem::Absent { expected: "at least one hour of weather" },
+                    SeriesError::TooLong { limit, .. } => ReadProblem::TooMuch {
+                        limit: limit as u64,
+                        of: "hours",
+                    },
+                    _ => ReadProblem::Absent {
+                        expected: "at least one hour of weather",
+                    },
                 },
             )
         })
@@ -573,7 +702,13 @@ mod tests {
     ];
 
     fn answer(bytes: &[u8]) -> Result<Reading, ReadError> {
-        read_hourly(Source { name: "week.json", bytes }, None)
+        read_hourly(
+            Source {
+                name: "week.json",
+                bytes,
+            },
+            None,
+        )
     }
 
     fn message(text: &str) -> String {
@@ -600,16 +735,27 @@ mod tests {
             ("[1]", "[1]"),
             (r#"{"type":7}"#, r#"{"type":7}"#),
             (r#"{"type":"Feature"}"#, r#"{"type":"Feature"}"#),
-            (r#"{"type":"Feature","properties":{"temperature":5}}"#, r#"{"type":"Feature","properties":{"tempera…"#),
+            (
+                r#"{"type":"Feature","properties":{"temperature":5}}"#,
+                r#"{"type":"Feature","properties":{"tempera…"#,
+            ),
             (r#"{"data":[]}"#, r#"{"data":[]}"#),
         ] {
-            assert_eq!(message(text), format!("week.json:1:1: expected {expected}, found \"{found}\""));
+            assert_eq!(
+                message(text),
+                format!("week.json:1:1: expected {expected}, found \"{found}\"")
+            );
         }
         // A wrapper inside a wrapper is none.
         let twice = format!("{{\"data\":{{\"data\":{GRIDPOINT}}}}}");
         assert!(message(&twice).starts_with("week.json:1:9: expected hourly CSV"));
         let points = include_bytes!("../../../data/open/nws/points.json");
-        assert!(answer(points).unwrap_err().to_string().starts_with("week.json:1:1: expected hourly CSV"));
+        assert!(
+            answer(points)
+                .unwrap_err()
+                .to_string()
+                .starts_with("week.json:1:1: expected hourly CSV")
+        );
     }
 
     /// Columns counted by hand; they are those of the last byte that the general reader accepted or looked at.
@@ -618,9 +764,18 @@ mod tests {
         for (text, expected) in [
             ("", "week.json: expected weather, found an empty file"),
             (" \n", "week.json: expected weather, found an empty file"),
-            ("{\"type\":", "week.json:1:8: expected well-formed JSON, found an error: \"the file ends too early\""),
-            ("{\n\"a\" 1}", "week.json:2:5: expected well-formed JSON, found an error: \"expected `:`\""),
-            ("{} x", "week.json:1:4: expected well-formed JSON, found an error: \"trailing characters\""),
+            (
+                "{\"type\":",
+                "week.json:1:8: expected well-formed JSON, found an error: \"the file ends too early\"",
+            ),
+            (
+                "{\n\"a\" 1}",
+                "week.json:2:5: expected well-formed JSON, found an error: \"expected `:`\"",
+            ),
+            (
+                "{} x",
+                "week.json:1:4: expected well-formed JSON, found an error: \"trailing characters\"",
+            ),
             (
                 "{\"a\":\"\x01\"}",
                 "week.json:1:6: expected well-formed JSON, found an error: \"a control character in a text\"",
@@ -630,28 +785,53 @@ mod tests {
         }
         let half_a_pair = GRIDPOINT.replace("Polygon", r"\ud800");
         let detail = "\"unexpected end of hex escape\"";
-        let expected = format!("week.json:1:38: expected well-formed JSON, found an error: {detail}");
+        let expected =
+            format!("week.json:1:38: expected well-formed JSON, found an error: {detail}");
         assert_eq!(message(&half_a_pair), expected);
     }
 
     /// The module's limit: 128 levels are read, the 129th bracket is an error, and brackets in texts do not count.
     #[test]
     fn nesting_is_bounded() {
-        let nested = |levels: usize| format!("{{\"a\":{}{}}}", "[".repeat(levels - 1), "]".repeat(levels - 1));
+        let nested = |levels: usize| {
+            format!(
+                "{{\"a\":{}{}}}",
+                "[".repeat(levels - 1),
+                "]".repeat(levels - 1)
+            )
+        };
         assert!(message(&nested(128)).contains("expected hourly CSV"));
         let expected = "expected at most 128 levels of JSON, found more";
-        assert_eq!(message(&nested(129)), format!("week.json:1:133: {expected}"));
-        assert_eq!(message(&"[".repeat(100_000)), format!("week.json:1:129: {expected}"));
-        assert!(message(&format!("{{\"a\":\"\\\"{}\"}}", "[".repeat(1000))).contains("expected hourly CSV"));
+        assert_eq!(
+            message(&nested(129)),
+            format!("week.json:1:133: {expected}")
+        );
+        assert_eq!(
+            message(&"[".repeat(100_000)),
+            format!("week.json:1:129: {expected}")
+        );
+        assert!(
+            message(&format!("{{\"a\":\"\\\"{}\"}}", "[".repeat(1000)))
+                .contains("expected hourly CSV")
+        );
     }
 
     #[test]
     fn keys_may_be_escaped_but_not_doubled() {
-        let escaped = GRIDPOINT.replace("\"uom\"", "\"u\\u006fm\"").replace("wmoUnit:degC", "wmoUnit\\u003adegC");
-        let same = [&*escaped, GRIDPOINT].map(|text| format!("{:?}", answer(text.as_bytes()).unwrap())); // NaN is not NaN
+        let escaped = GRIDPOINT
+            .replace("\"uom\"", "\"u\\u006fm\"")
+            .replace("wmoUnit:degC", "wmoUnit\\u003adegC");
+        let same =
+            [&*escaped, GRIDPOINT].map(|text| format!("{:?}", answer(text.as_bytes()).unwrap())); // NaN is not NaN
         assert_eq!(same[0], same[1]);
-        let doubled = HOURLY.replace("\"temperature\":50", "\"temperature\":50,\"temperature\":51");
-        assert_eq!(message(&doubled), "week.json:2:111: expected one value for a key, found another: \"51\"");
+        let doubled = HOURLY.replace(
+            "\"temperature\":50",
+            "\"temperature\":50,\"temperature\":51",
+        );
+        assert_eq!(
+            message(&doubled),
+            "week.json:2:111: expected one value for a key, found another: \"51\""
+        );
         let unread = HOURLY.replace("\"temperature\":50", "\"x\":50,\"x\":51,\"temperature\":50");
         assert!(answer(unread.as_bytes()).is_ok());
     }
@@ -663,7 +843,11 @@ mod tests {
             let from = HOURLY.find("{\"type\":\"Point\"").unwrap();
             let to = HOURLY.find(",\"properties\"").unwrap();
             let text = format!("{}{geometry}{}", &HOURLY[..from], &HOURLY[to..]);
-            answer(text.as_bytes()).map(|reading| reading.position.map(|p| (p.latitude, p.longitude, p.elevation_m)))
+            answer(text.as_bytes()).map(|reading| {
+                reading
+                    .position
+                    .map(|p| (p.latitude, p.longitude, p.elevation_m))
+            })
         };
         let ring = r#"{"type":"Polygon","coordinates":[[[179,50],[-179,50],[-179,52],[179,52],[179,50]]]}"#;
         for (geometry, expected) in [
@@ -671,13 +855,23 @@ mod tests {
             ("{}", None),
             (r#"{"type":"LineString","coordinates":[[1,2],[3,4]]}"#, None),
             (r#"{"type":"Polygon","coordinates":[]}"#, None),
-            (r#"{"type":"Point","coordinates":[10,59,63]}"#, Some((59.0, 10.0, Some(63.0)))),
-            (r#"{"type":"Point","coordinates":["10","59",null]}"#, Some((59.0, 10.0, None))),
+            (
+                r#"{"type":"Point","coordinates":[10,59,63]}"#,
+                Some((59.0, 10.0, Some(63.0))),
+            ),
+            (
+                r#"{"type":"Point","coordinates":["10","59",null]}"#,
+                Some((59.0, 10.0, None)),
+            ),
             (ring, Some((51.0, 180.0, None))),
-            (&format!(r#"{{"geometries":[{ring},{{"type":"Point","coordinates":[1,2]}}]}}"#), Some((2.0, 1.0, None))),
+            (
+                &format!(r#"{{"geometries":[{ring},{{"type":"Point","coordinates":[1,2]}}]}}"#),
+                Some((2.0, 1.0, None)),
+            ),
         ] {
             let found = place(geometry).unwrap();
-            let same = found == expected || found.map(|(lat, lon, m)| (lat, lon.abs(), m)) == expected;
+            let same =
+                found == expected || found.map(|(lat, lon, m)| (lat, lon.abs(), m)) == expected;
             assert!(same, "{geometry} gives {found:?}");
         }
         for (geometry, expected) in [
@@ -693,10 +887,16 @@ mod tests {
                 r#"{"type":"Point","coordinates":[10,59,99999]}"#,
                 "60: expected an elevation from -500 m to 9000 m, found \"[10,59,99999]\"",
             ),
-            (r#"{"type":"Point","coordinates":{}}"#, "60: expected an array, found \"{}\""),
+            (
+                r#"{"type":"Point","coordinates":{}}"#,
+                "60: expected an array, found \"{}\"",
+            ),
             ("7", "30: expected an object, found \"7\""),
         ] {
-            assert_eq!(place(geometry).unwrap_err().to_string(), format!("week.json:1:{expected}"));
+            assert_eq!(
+                place(geometry).unwrap_err().to_string(),
+                format!("week.json:1:{expected}")
+            );
         }
     }
 
@@ -705,7 +905,10 @@ mod tests {
     fn every_truncation_is_an_error() {
         for (text, _) in ALL {
             for end in (0..text.len()).filter(|end| text.is_char_boundary(*end)) {
-                assert!(answer(&text.as_bytes()[..end]).is_err(), "cut at byte {end}: {text}");
+                assert!(
+                    answer(&text.as_bytes()[..end]).is_err(),
+                    "cut at byte {end}: {text}"
+                );
             }
         }
     }
@@ -716,11 +919,29 @@ mod tests {
     fn mutations_give_an_answer_or_an_error() {
         let mut state = 2027_u64;
         let mut below = |limit: usize| {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             usize::try_from(state >> 33).unwrap() % limit
         };
-        let pieces =
-            ["null", "[", "]", "{", "}", ",", "\"", "1e999", "-1", "true", "P9999999D", "/", "\\u00", "0", "9", "T"];
+        let pieces = [
+            "null",
+            "[",
+            "]",
+            "{",
+            "}",
+            ",",
+            "\"",
+            "1e999",
+            "-1",
+            "true",
+            "P9999999D",
+            "/",
+            "\\u00",
+            "0",
+            "9",
+            "T",
+        ];
         let (mut answers, mut errors) = (0, 0);
         for round in 0..20_000 {
             let mut bytes = ALL[round % ALL.len()].0.as_bytes().to_vec();
@@ -739,7 +960,12 @@ mod tests {
             match answer(&bytes) {
                 Ok(reading) => {
                     answers += 1;
-                    assert!(reading.members.iter().all(|series| series.hours() > 0 && series.hours() <= 8784 + 12));
+                    assert!(
+                        reading
+                            .members
+                            .iter()
+                            .all(|series| series.hours() > 0 && series.hours() <= 8784 + 12)
+                    );
                 }
                 Err(error) => {
                     errors += 1;
@@ -747,6 +973,9 @@ mod tests {
                 }
             }
         }
-        assert!(answers > 1000 && errors > 1000, "{answers} answers, {errors} errors");
+        assert!(
+            answers > 1000 && errors > 1000,
+            "{answers} answers, {errors} errors"
+        );
     }
 }

@@ -60,8 +60,12 @@ const CHANCE: usize = 3;
 const LEAST_RAIN: usize = 4;
 const MOST_RAIN: usize = 5;
 /// The periods, shortest first, and their hours.
-const PERIODS: [(&str, usize); 4] =
-    [("next_1_hours", 1), ("next_3_hours", 3), ("next_6_hours", 6), ("next_12_hours", 12)];
+const PERIODS: [(&str, usize); 4] = [
+    ("next_1_hours", 1),
+    ("next_3_hours", 3),
+    ("next_6_hours", 6),
+    ("next_12_hours", 12),
+];
 
 /// Values of some keys, with the units that the file gives for them.
 struct Keys<'a, const N: usize> {
@@ -99,10 +103,21 @@ pub(super) fn read(
         Some(meta) => meta.members(["updated_at", "units"])?,
         None => [None, None],
     };
-    let (instant, over) = (Keys::new(INSTANT, given(units))?, Keys::new(OVER, given(units))?);
-    let mut steps = Steps { span: None, read: Vec::new(), instant, over, rejected: Rejected::default() };
+    let (instant, over) = (
+        Keys::new(INSTANT, given(units))?,
+        Keys::new(OVER, given(units))?,
+    );
+    let mut steps = Steps {
+        span: None,
+        read: Vec::new(),
+        instant,
+        over,
+        rejected: Rejected::default(),
+    };
     timeseries.each(|step| steps.add(step))?;
-    let span = steps.span.ok_or_else(|| timeseries.lacks("a step of the forecast"))?;
+    let span = steps
+        .span
+        .ok_or_else(|| timeseries.lacks("a step of the forecast"))?;
     let mut notices = Vec::new();
     let draft = steps.draft(source, span, &mut notices);
     notices.extend(draft.gaps(source));
@@ -121,18 +136,31 @@ impl<'a, const N: usize> Keys<'a, N> {
             Some(units) => units.members(keys.map(|(key, _)| key))?,
             None => [None; N],
         };
-        Ok(Self { asked: keys, unit_nodes, units: [None; N], is_there: [false; N] })
+        Ok(Self {
+            asked: keys,
+            unit_nodes,
+            units: [None; N],
+            is_there: [false; N],
+        })
     }
 
     /// The values in an object of details, which hold over `hours`.
-    fn values(&mut self, details: Node<'_>, hours: f64, rejected: &mut Rejected) -> Result<[f64; N], ReadError> {
+    fn values(
+        &mut self,
+        details: Node<'_>,
+        hours: f64,
+        rejected: &mut Rejected,
+    ) -> Result<[f64; N], ReadError> {
         let mut values = [f64::NAN; N];
         let nodes = details.members(self.asked.map(|(key, _)| key))?;
         for (index, (node, value)) in nodes.into_iter().zip(&mut values).enumerate() {
             if let Some(is_there) = self.is_there.get_mut(index) {
                 *is_there |= node.is_some();
             }
-            let (Some(node), Some((_, element))) = (given(node), self.asked.get(index).copied()) else { continue };
+            let (Some(node), Some((_, element))) = (given(node), self.asked.get(index).copied())
+            else {
+                continue;
+            };
             let read = (node.number()?, self.unit(index, node)?);
             *value = if element == Element::Rain {
                 node.believed_amount(rejected, element, read, hours)
@@ -148,9 +176,13 @@ impl<'a, const N: usize> Keys<'a, N> {
         if let Some(unit) = self.units.get(index).copied().flatten() {
             return Ok(unit);
         }
-        let element = self.asked.get(index).map_or(Element::Temperature, |(_, element)| *element);
+        let element = self
+            .asked
+            .get(index)
+            .map_or(Element::Temperature, |(_, element)| *element);
         let node = self.unit_nodes.get(index).copied().flatten();
-        let node = given(node).ok_or_else(|| at.lacks("the unit of this value in properties.meta.units"))?;
+        let node = given(node)
+            .ok_or_else(|| at.lacks("the unit of this value in properties.meta.units"))?;
         let unit = unit_of(node, element)?;
         if let Some(place) = self.units.get_mut(index) {
             *place = Some(unit);
@@ -160,7 +192,10 @@ impl<'a, const N: usize> Keys<'a, N> {
 
     /// The unit of a key after all values are read.
     fn unit_read(&self, index: usize) -> Unit {
-        let computed = self.asked.get(index).map_or(Unit::Celsius, |(_, element)| element.kind().si());
+        let computed = self
+            .asked
+            .get(index)
+            .map_or(Unit::Celsius, |(_, element)| element.kind().si());
         self.units.get(index).copied().flatten().unwrap_or(computed)
     }
 
@@ -187,7 +222,13 @@ fn unit_of(node: Node<'_>, element: Element) -> Result<Unit, ReadError> {
         _ => (None, "mm or in"),
     };
     let of = element.name();
-    unit.ok_or_else(|| node.fault(ReadProblem::Unit { expected, of, found: Excerpt::of(text.as_bytes()) }))
+    unit.ok_or_else(|| {
+        node.fault(ReadProblem::Unit {
+            expected,
+            of,
+            found: Excerpt::of(text.as_bytes()),
+        })
+    })
 }
 
 impl Steps<'_> {
@@ -196,25 +237,50 @@ impl Steps<'_> {
         let at = time.ok_or_else(|| step.lacks("the time of the step"))?;
         let data = data.ok_or_else(|| step.lacks("the data of the step"))?;
         let time = at.time()?;
-        if let Some(before) = self.read.last().map(|step| step.time).filter(|before| time <= *before) {
+        if let Some(before) = self
+            .read
+            .last()
+            .map(|step| step.time)
+            .filter(|before| time <= *before)
+        {
             let found = at.excerpt();
             let is_same = time == before;
-            let problem = if is_same { ReadProblem::Doubled { found } } else { ReadProblem::OutOfOrder { found } };
+            let problem = if is_same {
+                ReadProblem::Doubled { found }
+            } else {
+                ReadProblem::OutOfOrder { found }
+            };
             return Err(at.fault(problem));
         }
         self.span = Some(Span::with(self.span, (time, time + HOUR_S), at)?);
-        let [instant, periods @ ..] =
-            data.members(["instant", "next_1_hours", "next_3_hours", "next_6_hours", "next_12_hours"])?;
-        let mut step = Step { time, instant: [f64::NAN; 10], periods: [None; 4] };
+        let [instant, periods @ ..] = data.members([
+            "instant",
+            "next_1_hours",
+            "next_3_hours",
+            "next_6_hours",
+            "next_12_hours",
+        ])?;
+        let mut step = Step {
+            time,
+            instant: [f64::NAN; 10],
+            periods: [None; 4],
+        };
         if let Some(details) = details(instant)? {
             step.instant = self.instant.values(details, 1.0, &mut self.rejected)?;
         }
-        for ((node, (_, hours)), period) in periods.into_iter().zip(PERIODS).zip(&mut step.periods) {
-            let Some(details) = details(node)? else { continue };
-            let values = self.over.values(details, hours as f64, &mut self.rejected)?;
+        for ((node, (_, hours)), period) in periods.into_iter().zip(PERIODS).zip(&mut step.periods)
+        {
+            let Some(details) = details(node)? else {
+                continue;
+            };
+            let values = self
+                .over
+                .values(details, hours as f64, &mut self.rejected)?;
             // A period of a chance alone covers no hours: the format adds such beside the one that does.
-            let is_whole =
-                details.members(["precipitation_amount", "air_temperature_min"])?.iter().any(Option::is_some);
+            let is_whole = details
+                .members(["precipitation_amount", "air_temperature_min"])?
+                .iter()
+                .any(Option::is_some);
             *period = is_whole.then_some(values);
         }
         self.read.push(step);
@@ -223,7 +289,9 @@ impl Steps<'_> {
 }
 
 fn details(block: Option<Node<'_>>) -> Result<Option<Node<'_>>, ReadError> {
-    let Some(block) = given(block) else { return Ok(None) };
+    let Some(block) = given(block) else {
+        return Ok(None);
+    };
     let [details] = block.members(["details"])?;
     Ok(given(details))
 }
@@ -239,7 +307,10 @@ struct Laid<'s> {
 impl Laid<'_> {
     /// A value over the period; NaN where the step has none.
     fn over(&self, index: usize) -> f64 {
-        self.over.and_then(|over| over.get(index)).copied().unwrap_or(f64::NAN)
+        self.over
+            .and_then(|over| over.get(index))
+            .copied()
+            .unwrap_or(f64::NAN)
     }
 
     fn instant(&self, index: usize) -> f64 {
@@ -256,7 +327,11 @@ impl Laid<'_> {
 impl Steps<'_> {
     fn laid(&self, span: Span) -> Vec<Laid<'_>> {
         let next = self.read.iter().skip(1).map(Some).chain([None]);
-        self.read.iter().zip(next).map(|(step, next)| step.laid(next, span)).collect()
+        self.read
+            .iter()
+            .zip(next)
+            .map(|(step, next)| step.laid(next, span))
+            .collect()
     }
 
     fn draft(self, source: Source<'_>, span: Span, notices: &mut Vec<Notice>) -> Draft {
@@ -269,17 +344,31 @@ impl Steps<'_> {
         let mut tracks = self.tracks(&laid, hours);
         let settled = settle(source, &mut tracks);
         self.bound_temperatures(&laid, &mut tracks);
-        let rain = self.over.has(RAIN).then(|| (Element::Rain, self.rain(&laid, hours)));
+        let rain = self
+            .over
+            .has(RAIN)
+            .then(|| (Element::Rain, self.rain(&laid, hours)));
         let percentiles = self.percentiles(&laid, hours);
         let long = laid.iter().filter(|step| step.hours > 1).count() as u64;
-        let has_chances = laid.iter().any(|step| step.hours > 1 && !step.over(CHANCE).is_nan());
+        let has_chances = laid
+            .iter()
+            .any(|step| step.hours > 1 && !step.over(CHANCE).is_nan());
         let file = || source.name.to_owned();
         notices.extend(self.rejected.notices());
         notices.extend(settled);
-        notices.extend((long > 0).then(|| Notice::LongSteps { file: file(), count: long }));
+        notices.extend((long > 0).then(|| Notice::LongSteps {
+            file: file(),
+            count: long,
+        }));
         notices.extend(has_chances.then(|| Notice::ChancePeriods { file: file() }));
         let columns = tracks.into_iter().filter_map(Track::into_column).collect();
-        Draft { start: span.start(), has_row, columns, amounts: rain.into_iter().collect(), percentiles }
+        Draft {
+            start: span.start(),
+            has_row,
+            columns,
+            amounts: rain.into_iter().collect(),
+            percentiles,
+        }
     }
 
     /// Instants at the first hours of steps, and chances in all hours.
@@ -303,13 +392,21 @@ impl Steps<'_> {
 
     /// Puts the extremes of a step into the hours after its first.
     fn bound_temperatures(&self, laid: &[Laid<'_>], tracks: &mut [Track]) {
-        let Some(track) = tracks.iter_mut().find(|track| track.element == Element::Temperature) else { return };
+        let Some(track) = tracks
+            .iter_mut()
+            .find(|track| track.element == Element::Temperature)
+        else {
+            return;
+        };
         let unit = track.unit();
         track.high.clone_from(&track.low);
         for step in laid {
             let after = step.from + 1..step.from + step.hours;
             let bound = |index: usize| self.over.unit_read(index).convert(step.over(index), unit);
-            for (values, value) in [(&mut track.low, bound(COLDEST)), (&mut track.high, bound(WARMEST))] {
+            for (values, value) in [
+                (&mut track.low, bound(COLDEST)),
+                (&mut track.high, bound(WARMEST)),
+            ] {
                 if let Some(hours) = values.get_mut(after.clone()) {
                     hours.fill(value);
                 }
@@ -323,7 +420,12 @@ impl Steps<'_> {
         let amounts: Vec<Amount> = known
             .map(|step| {
                 let um = micrometres(step.over(RAIN), unit);
-                Amount { from: step.from, hours: step.hours, low_um: um, high_um: Some(um) }
+                Amount {
+                    from: step.from,
+                    hours: step.hours,
+                    low_um: um,
+                    high_um: Some(um),
+                }
             })
             .collect();
         Amounts::new(hours, &amounts, unit)
@@ -333,15 +435,32 @@ impl Steps<'_> {
         let mut found = Vec::new();
         for (element, low, high) in [(Element::Temperature, 6, 7), (Element::Wind, 8, 9)] {
             if self.instant.has(low) || self.instant.has(high) {
-                let (p10, p90) = (|step: &Laid<'_>| step.instant(low), |step: &Laid<'_>| step.instant(high));
+                let (p10, p90) = (
+                    |step: &Laid<'_>| step.instant(low),
+                    |step: &Laid<'_>| step.instant(high),
+                );
                 let units = (self.instant.unit_read(low), self.instant.unit_read(high));
-                found.push(spread(element, units, at_first_hours(laid, hours, p10), at_first_hours(laid, hours, p90)));
+                found.push(spread(
+                    element,
+                    units,
+                    at_first_hours(laid, hours, p10),
+                    at_first_hours(laid, hours, p90),
+                ));
             }
         }
         let (low, high) = (LEAST_RAIN, MOST_RAIN);
         if self.over.has(low) || self.over.has(high) {
-            let of_hour = |step: &Laid<'_>, index| if step.hours == 1 { step.over(index) } else { f64::NAN };
-            let (p10, p90) = (|step: &Laid<'_>| of_hour(step, low), |step: &Laid<'_>| of_hour(step, high));
+            let of_hour = |step: &Laid<'_>, index| {
+                if step.hours == 1 {
+                    step.over(index)
+                } else {
+                    f64::NAN
+                }
+            };
+            let (p10, p90) = (
+                |step: &Laid<'_>| of_hour(step, low),
+                |step: &Laid<'_>| of_hour(step, high),
+            );
             let units = (self.over.unit_read(low), self.over.unit_read(high));
             found.push(spread(
                 Element::Rain,
@@ -366,8 +485,18 @@ impl Step {
         let same = periods().find(|(hours, _)| Some(*hours) == gap);
         let fitting = || periods().find(|(hours, _)| gap.is_none_or(|gap| *hours < gap));
         match same.or_else(fitting) {
-            Some((hours, over)) => Laid { from, hours, step: self, over: Some(over) },
-            None => Laid { from, hours: 1, step: self, over: None },
+            Some((hours, over)) => Laid {
+                from,
+                hours,
+                step: self,
+                over: Some(over),
+            },
+            None => Laid {
+                from,
+                hours: 1,
+                step: self,
+                over: None,
+            },
         }
     }
 }
@@ -384,14 +513,24 @@ fn at_first_hours(laid: &[Laid<'_>], hours: usize, value: impl Fn(&Laid<'_>) -> 
 }
 
 /// Percentiles in the unit of the lower; hours in which they lie the wrong way round have none.
-fn spread(element: Element, (unit, upper): (Unit, Unit), mut p10: Vec<f64>, mut p90: Vec<f64>) -> Percentiles {
+fn spread(
+    element: Element,
+    (unit, upper): (Unit, Unit),
+    mut p10: Vec<f64>,
+    mut p90: Vec<f64>,
+) -> Percentiles {
     for (low, high) in p10.iter_mut().zip(&mut p90) {
         *high = upper.convert(*high, unit);
         if low.is_nan() || high.is_nan() || *low > *high {
             (*low, *high) = (f64::NAN, f64::NAN);
         }
     }
-    Percentiles { element, p10, p90, unit }
+    Percentiles {
+        element,
+        p10,
+        p90,
+        unit,
+    }
 }
 
 #[cfg(test)]
@@ -403,7 +542,13 @@ mod tests {
     /// Quotes written as ' for the eye.
     fn answer(text: &str) -> Result<Reading, ReadError> {
         let text = text.replace('\'', "\"");
-        read_hourly(Source { name: "point.json", bytes: text.as_bytes() }, None)
+        read_hourly(
+            Source {
+                name: "point.json",
+                bytes: text.as_bytes(),
+            },
+            None,
+        )
     }
 
     /// Reads a text with a caret before the value at fault.
@@ -412,7 +557,10 @@ mod tests {
         let line = marked[..at].matches('\n').count() + 1;
         let column = at - marked[..at].rfind('\n').map_or(0, |end| end + 1) + 1;
         let error = answer(&marked.replace('^', "")).unwrap_err().to_string();
-        assert_eq!(error, format!("point.json:{line}:{column}: expected {expected}"));
+        assert_eq!(
+            error,
+            format!("point.json:{line}:{column}: expected {expected}")
+        );
     }
 
     fn forecast(steps: &[String]) -> String {
@@ -429,17 +577,24 @@ mod tests {
                 format!("'{key}':'{unit}'")
             })
             .collect();
-        let meta = format!("{{'updated_at':'2027-03-10T15:00:00Z','units':{{{}}}}}", units.join(","));
+        let meta = format!(
+            "{{'updated_at':'2027-03-10T15:00:00Z','units':{{{}}}}}",
+            units.join(",")
+        );
         let steps = steps.join(",\n");
         format!("{{'type':'Feature','properties':{{'meta':{meta},\n'timeseries':[{steps}]}}}}")
     }
 
     /// A step of March 2027 by its day and hour, `ddThh`.
     fn step(time: &str, instant: &str, periods: &[(&str, &str)]) -> String {
-        let periods: Vec<String> =
-            periods.iter().map(|(name, details)| format!(",'next_{name}_hours':{{'details':{{{details}}}}}")).collect();
+        let periods: Vec<String> = periods
+            .iter()
+            .map(|(name, details)| format!(",'next_{name}_hours':{{'details':{{{details}}}}}"))
+            .collect();
         let periods = periods.concat();
-        format!("{{'time':'2027-03-{time}:00:00Z','data':{{'instant':{{'details':{{{instant}}}}}{periods}}}}}")
+        format!(
+            "{{'time':'2027-03-{time}:00:00Z','data':{{'instant':{{'details':{{{instant}}}}}{periods}}}}}"
+        )
     }
 
     fn mm(depth: &str) -> String {
@@ -452,16 +607,24 @@ mod tests {
 
     fn bounds(series: &HourlySeries, element: Element) -> Vec<Option<(f64, f64)>> {
         let column = series.column(element).unwrap();
-        (0..column.hours()).map(|hour| column.at(hour, column.unit_at(hour))).collect()
+        (0..column.hours())
+            .map(|hour| column.at(hour, column.unit_at(hour)))
+            .collect()
     }
 
     fn exact(um: i64) -> AmountSum {
-        AmountSum { low_um: um, high_um: Some(um) }
+        AmountSum {
+            low_um: um,
+            high_um: Some(um),
+        }
     }
 
     /// The sum of the instants: hours that only bounds are known for, and missing ones, left out.
     fn sum_of_exact(series: &HourlySeries, element: Element) -> (usize, f64) {
-        let exact = bounds(series, element).into_iter().flatten().filter(|(low, high)| low.to_bits() == high.to_bits());
+        let exact = bounds(series, element)
+            .into_iter()
+            .flatten()
+            .filter(|(low, high)| low.to_bits() == high.to_bits());
         exact.fold((0, 0.0), |(count, sum), (low, _)| (count + 1, sum + low))
     }
 
@@ -470,46 +633,100 @@ mod tests {
     #[test]
     fn the_open_file_of_london_has_what_was_counted() {
         let bytes = include_bytes!("../../../data/open/locationforecast/london_complete.json");
-        let reading = read_hourly(Source { name: "point.json", bytes }, None).unwrap();
+        let reading = read_hourly(
+            Source {
+                name: "point.json",
+                bytes,
+            },
+            None,
+        )
+        .unwrap();
         let series = &reading.members[0];
-        assert_eq!((series.start(), series.hours(), reading.members.len()), (1_595_242_800, 212, 1));
+        assert_eq!(
+            (series.start(), series.hours(), reading.members.len()),
+            (1_595_242_800, 212, 1)
+        );
         assert!((0..212).all(|hour| series.has_row(hour)));
         assert_eq!(reading.issued, Issued::At(1_595_208_657));
-        let place = Position { latitude: 51.5, longitude: -0.1, elevation_m: Some(25.0) };
+        let place = Position {
+            latitude: 51.5,
+            longitude: -0.1,
+            elevation_m: Some(25.0),
+        };
         assert_eq!(reading.position, Some(place));
-        for (element, sum) in
-            [(Element::DewPoint, 759.6), (Element::Humidity, 5040.6), (Element::Wind, 199.5), (Element::Cloud, 4378.0)]
-        {
+        for (element, sum) in [
+            (Element::DewPoint, 759.6),
+            (Element::Humidity, 5040.6),
+            (Element::Wind, 199.5),
+            (Element::Cloud, 4378.0),
+        ] {
             let (count, computed) = sum_of_exact(series, element);
-            assert!(count == 82 && (computed - sum).abs() < 1e-9, "{element:?}: {count} values sum to {computed}");
+            assert!(
+                count == 82 && (computed - sum).abs() < 1e-9,
+                "{element:?}: {count} values sum to {computed}"
+            );
         }
         let temperature = bounds(series, Element::Temperature);
         assert_eq!(temperature.iter().flatten().count(), 82 + 130);
-        assert_eq!((temperature[0], temperature[211]), (Some((18.8, 18.8)), Some((17.4, 17.4))));
+        assert_eq!(
+            (temperature[0], temperature[211]),
+            (Some((18.8, 18.8)), Some((17.4, 17.4)))
+        );
         // The step of 2020-07-28T18Z: 22.3 at its instant, 16.8 to 22.3 over the six hours after it.
-        assert_eq!(temperature[199..205], [[Some((22.3, 22.3))].as_slice(), &[Some((16.8, 22.3)); 5]].concat());
+        assert_eq!(
+            temperature[199..205],
+            [[Some((22.3, 22.3))].as_slice(), &[Some((16.8, 22.3)); 5]].concat()
+        );
         let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!((rain.sum(0, 211), rain.sum(121, 127)), (exact(2500), exact(900)));
-        assert_eq!((rain.sum(115, 116).low_um, rain.sum(115, 116).high_um), (0, Some(200)));
+        assert_eq!(
+            (rain.sum(0, 211), rain.sum(121, 127)),
+            (exact(2500), exact(900))
+        );
+        assert_eq!(
+            (rain.sum(115, 116).low_um, rain.sum(115, 116).high_um),
+            (0, Some(200))
+        );
         assert_eq!(rain.sum(211, 212).high_um, None);
         assert!(!series.has(Element::Gust) && !series.has(Element::RainChance));
-        assert_eq!(reading.notices, [Notice::LongSteps { file: "point.json".into(), count: 26 }]);
+        assert_eq!(
+            reading.notices,
+            [Notice::LongSteps {
+                file: "point.json".into(),
+                count: 26
+            }]
+        );
     }
 
     /// The file of the tests, counted by the same program; it has no extremes over six hours.
     #[test]
     fn the_open_file_of_beijing_has_what_was_counted() {
         let bytes = include_bytes!("../../../data/open/locationforecast/beijing_compact.json");
-        let reading = read_hourly(Source { name: "point.json", bytes }, None).unwrap();
+        let reading = read_hourly(
+            Source {
+                name: "point.json",
+                bytes,
+            },
+            None,
+        )
+        .unwrap();
         let series = &reading.members[0];
         assert_eq!((series.start(), series.hours()), (1_595_242_800, 212));
         assert_eq!(reading.issued, Issued::At(1_595_208_657));
         let (count, sum) = sum_of_exact(series, Element::Temperature);
         assert!(count == 82 && (sum - 2339.2).abs() < 1e-9);
-        assert_eq!(bounds(series, Element::Temperature).iter().flatten().count(), 82);
+        assert_eq!(
+            bounds(series, Element::Temperature)
+                .iter()
+                .flatten()
+                .count(),
+            82
+        );
         assert!(!series.has(Element::DewPoint));
         let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!((rain.sum(0, 211), rain.sum(139, 145), rain.sum(0, 139)), (exact(400), exact(400), exact(0)));
+        assert_eq!(
+            (rain.sum(0, 211), rain.sum(139, 145), rain.sum(0, 139)),
+            (exact(400), exact(400), exact(0))
+        );
     }
 
     /// The module's rule for steps of an hour and of six.
@@ -518,7 +735,11 @@ mod tests {
         let six = "'precipitation_amount':3.5,'air_temperature_min':1,'air_temperature_max':4,\
                    'probability_of_precipitation':40";
         let text = forecast(&[
-            step("10T15", "'air_temperature':5,'relative_humidity':80", &[("1", &mm("0.2")), ("6", &mm("9"))]),
+            step(
+                "10T15",
+                "'air_temperature':5,'relative_humidity':80",
+                &[("1", &mm("0.2")), ("6", &mm("9"))],
+            ),
             step(
                 "10T16",
                 "'air_temperature':'6','wind_speed':3",
@@ -531,18 +752,38 @@ mod tests {
         assert_eq!((series.start(), series.hours()), (1_804_690_800, 8));
         assert!((0..8).all(|hour| series.has_row(hour)));
         let between = Some((1.0, 4.0));
-        let expected =
-            [Some((5.0, 5.0)), Some((6.0, 6.0)), between, between, between, between, between, Some((2.0, 2.0))];
+        let expected = [
+            Some((5.0, 5.0)),
+            Some((6.0, 6.0)),
+            between,
+            between,
+            between,
+            between,
+            between,
+            Some((2.0, 2.0)),
+        ];
         assert_eq!(bounds(series, Element::Temperature), expected);
         assert_eq!(bounds(series, Element::Wind).iter().flatten().count(), 1);
         assert_eq!(bounds(series, Element::Humidity)[0], Some((80.0, 80.0)));
         let forty = Some((40.0, 40.0));
-        assert_eq!(bounds(series, Element::RainChance), [None, forty, forty, forty, forty, forty, forty, None]);
+        assert_eq!(
+            bounds(series, Element::RainChance),
+            [None, forty, forty, forty, forty, forty, forty, None]
+        );
         let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!((rain.sum(0, 1), rain.sum(1, 7), rain.sum(0, 7)), (exact(200), exact(3500), exact(3700)));
+        assert_eq!(
+            (rain.sum(0, 1), rain.sum(1, 7), rain.sum(0, 7)),
+            (exact(200), exact(3500), exact(3700))
+        );
         assert_eq!((rain.sum(1, 6).low_um, rain.sum(7, 8).high_um), (0, None));
         let file = || "point.json".to_owned();
-        let expected = [Notice::LongSteps { file: file(), count: 1 }, Notice::ChancePeriods { file: file() }];
+        let expected = [
+            Notice::LongSteps {
+                file: file(),
+                count: 1,
+            },
+            Notice::ChancePeriods { file: file() },
+        ];
         assert_eq!(reading.notices, expected);
     }
 
@@ -550,27 +791,66 @@ mod tests {
     #[test]
     fn odd_steps_cover_what_their_periods_do() {
         let rows = |series: &HourlySeries| -> String {
-            (0..series.hours()).map(|hour| if series.has_row(hour) { '1' } else { '0' }).collect()
+            (0..series.hours())
+                .map(|hour| if series.has_row(hour) { '1' } else { '0' })
+                .collect()
         };
         let rain = |series: &HourlySeries| {
-            series.amounts(Element::Rain).unwrap().amounts().iter().map(|a| (a.hours, a.high_um)).collect::<Vec<_>>()
+            series
+                .amounts(Element::Rain)
+                .unwrap()
+                .amounts()
+                .iter()
+                .map(|a| (a.hours, a.high_um))
+                .collect::<Vec<_>>()
         };
         let zero = mm("0");
-        let three = series(&[step("10T12", "", &[("3", &mm("1"))]), step("10T15", "", &[])]);
-        assert_eq!((rows(&three), rain(&three)), ("1111".to_owned(), vec![(3, Some(1000)), (1, None)]));
-        let gap = series(&[step("10T12", "", &[("1", &zero), ("6", &zero)]), step("10T15", "", &[])]);
+        let three = series(&[
+            step("10T12", "", &[("3", &mm("1"))]),
+            step("10T15", "", &[]),
+        ]);
+        assert_eq!(
+            (rows(&three), rain(&three)),
+            ("1111".to_owned(), vec![(3, Some(1000)), (1, None)])
+        );
+        let gap = series(&[
+            step("10T12", "", &[("1", &zero), ("6", &zero)]),
+            step("10T15", "", &[]),
+        ]);
         assert_eq!(rows(&gap), "1001");
-        let twelve = series(&[step("10T00", "", &[("6", &zero)]), step("10T12", "", &[("12", &zero)])]);
+        let twelve = series(&[
+            step("10T00", "", &[("6", &zero)]),
+            step("10T12", "", &[("12", &zero)]),
+        ]);
         assert_eq!(rows(&twelve), "111111000000111111111111");
-        let none = series(&[step("10T12", "'wind_speed':1", &[]), step("10T15", "", &[("1", &zero)])]);
-        assert_eq!((rows(&none), rain(&none)[0]), ("1001".to_owned(), (1, None)));
+        let none = series(&[
+            step("10T12", "'wind_speed':1", &[]),
+            step("10T15", "", &[("1", &zero)]),
+        ]);
+        assert_eq!(
+            (rows(&none), rain(&none)[0]),
+            ("1001".to_owned(), (1, None))
+        );
         // A period is never shorter than the step in sound files; a longer one says nothing about one hour of it.
-        let long = series(&[step("10T12", "", &[("6", &zero)]), step("10T13", "", &[("1", &zero), ("6", &zero)])]);
-        assert_eq!((rows(&long), rain(&long)), ("11".to_owned(), vec![(1, None), (1, Some(0))]));
+        let long = series(&[
+            step("10T12", "", &[("6", &zero)]),
+            step("10T13", "", &[("1", &zero), ("6", &zero)]),
+        ]);
+        assert_eq!(
+            (rows(&long), rain(&long)),
+            ("11".to_owned(), vec![(1, None), (1, Some(0))])
+        );
         // The last step: the shortest period that it has.
         let last = series(&[step("10T12", "", &[("6", &mm("2"))])]);
-        assert_eq!((rows(&last), rain(&last)), ("111111".to_owned(), vec![(6, Some(2000))]));
-        let chance = series(&[step("10T12", "'air_temperature':1", &[("12", "'probability_of_precipitation':9")])]);
+        assert_eq!(
+            (rows(&last), rain(&last)),
+            ("111111".to_owned(), vec![(6, Some(2000))])
+        );
+        let chance = series(&[step(
+            "10T12",
+            "'air_temperature':1",
+            &[("12", "'probability_of_precipitation':9")],
+        )]);
         assert_eq!(rows(&chance), "1");
     }
 
@@ -578,33 +858,58 @@ mod tests {
     #[test]
     fn blanks_are_columns() {
         let series = series(&[
-            step("10T12", "'air_temperature':null,'wind_speed_of_gust':null", &[("1", "'precipitation_amount':null")]),
-            "{'time':'2027-03-10T13:00:00Z','data':{'instant':null,'next_1_hours':{'summary':{}}}}".to_owned(),
+            step(
+                "10T12",
+                "'air_temperature':null,'wind_speed_of_gust':null",
+                &[("1", "'precipitation_amount':null")],
+            ),
+            "{'time':'2027-03-10T13:00:00Z','data':{'instant':null,'next_1_hours':{'summary':{}}}}"
+                .to_owned(),
         ]);
         assert_eq!(bounds(&series, Element::Temperature), [None, None]);
         assert_eq!(bounds(&series, Element::Gust), [None, None]);
-        assert_eq!(series.amounts(Element::Rain).unwrap().sum(0, 1).high_um, None);
+        assert_eq!(
+            series.amounts(Element::Rain).unwrap().sum(0, 1).high_um,
+            None
+        );
         assert!(!series.has(Element::Wind) && !series.has(Element::RainChance));
     }
 
     /// The data model: 10th and 90th percentiles at instants; least and most likely rain over periods.
     #[test]
     fn percentiles_are_kept_at_instants() {
-        let likely = "'precipitation_amount':1,'precipitation_amount_min':0.5,'precipitation_amount_max':2";
+        let likely =
+            "'precipitation_amount':1,'precipitation_amount_min':0.5,'precipitation_amount_max':2";
         let spread = "'air_temperature':5,'air_temperature_percentile_10':4,'air_temperature_percentile_90':7,\
                       'wind_speed':2,'wind_speed_percentile_10':3,'wind_speed_percentile_90':1";
         let series = series(&[
             step("10T15", spread, &[("1", likely)]),
-            step("10T16", "'air_temperature_percentile_10':3", &[("6", likely)]),
+            step(
+                "10T16",
+                "'air_temperature_percentile_10':3",
+                &[("6", likely)],
+            ),
         ]);
         let parts = |element| {
             let found = series.percentiles(element).unwrap();
-            (found.unit, found.p10[0], found.p90[0], found.p10[1..].iter().all(|value| value.is_nan()))
+            (
+                found.unit,
+                found.p10[0],
+                found.p90[0],
+                found.p10[1..].iter().all(|value| value.is_nan()),
+            )
         };
         assert_eq!(parts(Element::Temperature), (Unit::Celsius, 4.0, 7.0, true));
         assert_eq!(parts(Element::Rain), (Unit::Millimetre, 0.5, 2.0, true));
         // The wrong way round: none.
-        assert!(series.percentiles(Element::Wind).unwrap().p10.iter().all(|value| value.is_nan()));
+        assert!(
+            series
+                .percentiles(Element::Wind)
+                .unwrap()
+                .p10
+                .iter()
+                .all(|value| value.is_nan())
+        );
         assert!(series.percentiles(Element::Humidity).is_none());
     }
 
@@ -612,23 +917,42 @@ mod tests {
     #[test]
     fn other_units_are_read() {
         let period = "'precipitation_amount':0.1,'air_temperature_min':41,'air_temperature_max':50";
-        let text = forecast(&[step("10T15", "'air_temperature':5,'wind_speed':10", &[("6", period)])]);
+        let text = forecast(&[step(
+            "10T15",
+            "'air_temperature':5,'wind_speed':10",
+            &[("6", period)],
+        )]);
         let text = text
-            .replace("'air_temperature_min':'celsius'", "'air_temperature_min':'fahrenheit'")
-            .replace("'air_temperature_max':'celsius'", "'air_temperature_max':'fahrenheit'")
+            .replace(
+                "'air_temperature_min':'celsius'",
+                "'air_temperature_min':'fahrenheit'",
+            )
+            .replace(
+                "'air_temperature_max':'celsius'",
+                "'air_temperature_max':'fahrenheit'",
+            )
             .replace("'precipitation_amount':'mm'", "'precipitation_amount':'in'")
             .replace("'wind_speed':'m/s'", "'wind_speed':'km/h'");
         let series = answer(&text).unwrap().members.remove(0);
         assert_eq!(bounds(&series, Element::Temperature)[1], Some((5.0, 10.0)));
-        assert_eq!(series.column(Element::Wind).unwrap().single_unit(), Some(Unit::KilometrePerHour));
-        assert_eq!(series.amounts(Element::Rain).unwrap().sum(0, 6), exact(2540));
+        assert_eq!(
+            series.column(Element::Wind).unwrap().single_unit(),
+            Some(Unit::KilometrePerHour)
+        );
+        assert_eq!(
+            series.amounts(Element::Rain).unwrap().sum(0, 6),
+            exact(2540)
+        );
     }
 
     #[test]
     fn issue_times_are_absent_blank_or_times() {
         let steps = [step("10T15", "'air_temperature':5", &[])];
         for (member, issued) in [
-            ("'updated_at':'2027-03-10T15:00:00Z',", Issued::At(1_804_690_800)),
+            (
+                "'updated_at':'2027-03-10T15:00:00Z',",
+                Issued::At(1_804_690_800),
+            ),
             ("'updated_at':null,", Issued::Blank),
             ("", Issued::Unknown),
         ] {
@@ -644,20 +968,38 @@ mod tests {
     fn impossible_values_and_dew_points_are_settled() {
         let six = "'air_temperature_min':1,'air_temperature_max':999,'precipitation_amount':-1";
         let text = forecast(&[
-            step("10T15", "'air_temperature':5,'dew_point_temperature':9,'wind_speed':400", &[]),
-            step("10T16", "'air_temperature':5,'dew_point_temperature':5.5", &[("6", six)]),
+            step(
+                "10T15",
+                "'air_temperature':5,'dew_point_temperature':9,'wind_speed':400",
+                &[],
+            ),
+            step(
+                "10T16",
+                "'air_temperature':5,'dew_point_temperature':5.5",
+                &[("6", six)],
+            ),
         ]);
         let reading = answer(&text).unwrap();
         let series = &reading.members[0];
         let expected = [None, Some((5.0, 5.0)), None, None, None, None, None];
         assert_eq!(bounds(series, Element::Temperature), expected);
-        assert_eq!(bounds(series, Element::DewPoint)[..2], [None, Some((5.0, 5.0))]);
-        assert_eq!(series.amounts(Element::Rain).unwrap().sum(0, 7).high_um, None);
+        assert_eq!(
+            bounds(series, Element::DewPoint)[..2],
+            [None, Some((5.0, 5.0))]
+        );
+        assert_eq!(
+            series.amounts(Element::Rain).unwrap().sum(0, 7).high_um,
+            None
+        );
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
         assert_eq!(said.len(), 5, "{said:?}");
-        let rejected = "1 wind value(s) rejected as impossible and taken as missing, the first \"400\"";
+        let rejected =
+            "1 wind value(s) rejected as impossible and taken as missing, the first \"400\"";
         assert!(said[0].ends_with(rejected), "{said:?}");
-        assert!(said[3].contains("1 hour(s) with a dew point above the temperature"), "{said:?}");
+        assert!(
+            said[3].contains("1 hour(s) with a dew point above the temperature"),
+            "{said:?}"
+        );
     }
 
     /// A caret marks where the fault must be found.
@@ -667,7 +1009,10 @@ mod tests {
         let after = |second: String| forecast(&[first(), second]);
         let marked = |second: String| after(second.replace("{'time':", "{'time':^"));
         for (text, expected) in [
-            (marked(first()), "each hour once, found \"2027-03-10T15:00:00Z\" again"),
+            (
+                marked(first()),
+                "each hour once, found \"2027-03-10T15:00:00Z\" again",
+            ),
             (
                 marked(step("10T14", "", &[])),
                 "a time after the row above, found \"2027-03-10T14:00:00Z\", which is earlier",
@@ -680,9 +1025,18 @@ mod tests {
                 marked(step("10T16", "", &[]).replace("2027", "2028")),
                 "at most 8784 hours from first to last, found more",
             ),
-            (after("^{'data':{}}".to_owned()), "the time of the step, found none"),
-            (after("^{'time':'2027-03-10T16:00:00Z'}".to_owned()), "the data of the step, found none"),
-            (after("{'time':'2027-03-10T16:00:00Z','data':^[]}".to_owned()), "an object, found \"[]\""),
+            (
+                after("^{'data':{}}".to_owned()),
+                "the time of the step, found none",
+            ),
+            (
+                after("^{'time':'2027-03-10T16:00:00Z'}".to_owned()),
+                "the data of the step, found none",
+            ),
+            (
+                after("{'time':'2027-03-10T16:00:00Z','data':^[]}".to_owned()),
+                "an object, found \"[]\"",
+            ),
         ] {
             assert_fault(&text, expected);
         }
@@ -694,19 +1048,29 @@ mod tests {
         let first = || step("10T15", "'air_temperature':5", &[]);
         let after = |second: String| forecast(&[first(), second]);
         for (text, expected) in [
-            (after(step("10T16", "'air_temperature':^1e999", &[])), "a finite number or null, found \"1e999\""),
-            (after(step("10T16", "'air_temperature':^{}", &[])), "a finite number or null, found \"{}\""),
             (
-                after(step("10T16", "'wind_speed':1", &[])).replace("'wind_speed':'m/s'", "'wind_speed':^'beaufort'"),
+                after(step("10T16", "'air_temperature':^1e999", &[])),
+                "a finite number or null, found \"1e999\"",
+            ),
+            (
+                after(step("10T16", "'air_temperature':^{}", &[])),
+                "a finite number or null, found \"{}\"",
+            ),
+            (
+                after(step("10T16", "'wind_speed':1", &[]))
+                    .replace("'wind_speed':'m/s'", "'wind_speed':^'beaufort'"),
                 "m/s, km/h, mph or kt as the unit of wind, found \"beaufort\"",
             ),
             (
-                forecast(&[first()]).replace("'air_temperature':'celsius'", "'air_temperature':^'kelvin'"),
+                forecast(&[first()])
+                    .replace("'air_temperature':'celsius'", "'air_temperature':^'kelvin'"),
                 "celsius or fahrenheit as the unit of temperature, found \"kelvin\"",
             ),
             (
-                after(step("10T16", "", &[("1", "'precipitation_amount':1")]))
-                    .replace("'precipitation_amount':'mm'", "'precipitation_amount':^'cm'"),
+                after(step("10T16", "", &[("1", "'precipitation_amount':1")])).replace(
+                    "'precipitation_amount':'mm'",
+                    "'precipitation_amount':^'cm'",
+                ),
                 "mm or in as the unit of rain, found \"cm\"",
             ),
             (
@@ -715,13 +1079,21 @@ mod tests {
                 "% as the unit of humidity, found \"1\"",
             ),
             (
-                after(step("10T16", "'relative_humidity':^1", &[])).replace("'relative_humidity':'%',", ""),
+                after(step("10T16", "'relative_humidity':^1", &[]))
+                    .replace("'relative_humidity':'%',", ""),
                 "the unit of this value in properties.meta.units, found none",
             ),
-            (forecast(&[]).replace("'timeseries':", "'timeseries':^"), "a step of the forecast, found none"),
-            ("{'type':'Feature','properties':{'timeseries':^{}}}".to_owned(), "an array, found \"{}\""),
             (
-                forecast(&[first()]).replace("'updated_at':'2027-03-10T15:00:00Z'", "'updated_at':^true"),
+                forecast(&[]).replace("'timeseries':", "'timeseries':^"),
+                "a step of the forecast, found none",
+            ),
+            (
+                "{'type':'Feature','properties':{'timeseries':^{}}}".to_owned(),
+                "an array, found \"{}\"",
+            ),
+            (
+                forecast(&[first()])
+                    .replace("'updated_at':'2027-03-10T15:00:00Z'", "'updated_at':^true"),
                 "a time in ISO 8601 with offset or Z, such as 2027-03-10T15:00:00Z, found \"true\"",
             ),
         ] {

@@ -33,28 +33,49 @@ struct Measured<'a> {
 
 /// Reads an object of value and unit; `None` where the object or its value is null. A unit without a value is not
 /// looked at.
-fn measured<'a>(node: Node<'a>, kind: Kind, of: &'static str) -> Result<Option<Measured<'a>>, ReadError> {
+fn measured<'a>(
+    node: Node<'a>,
+    kind: Kind,
+    of: &'static str,
+) -> Result<Option<Measured<'a>>, ReadError> {
     if node.is_null() {
         return Ok(None);
     }
-    let [value, least, greatest, code, uom, quality] =
-        node.members(["value", "minValue", "maxValue", "unitCode", "uom", "qualityControl"])?;
+    let [value, least, greatest, code, uom, quality] = node.members([
+        "value",
+        "minValue",
+        "maxValue",
+        "unitCode",
+        "uom",
+        "qualityControl",
+    ])?;
     let (least, greatest) = match (given(value), given(least), given(greatest)) {
         (Some(value), _, _) => (value, value),
         (None, Some(least), Some(greatest)) => (least, greatest),
         _ => return Ok(None),
     };
     let (low, high) = (least.number()?, greatest.number()?);
-    let unit_at = given(code).or(given(uom)).ok_or_else(|| least.lacks("a unitCode beside the value"))?;
+    let unit_at = given(code)
+        .or(given(uom))
+        .ok_or_else(|| least.lacks("a unitCode beside the value"))?;
     let (unit, scale) = unit_of(unit_at, kind, of)?;
     let has_failed = has_failed(quality)?;
-    Ok(Some(Measured { low: low * scale, high: high * scale, unit, at: least, unit_at, has_failed }))
+    Ok(Some(Measured {
+        low: low * scale,
+        high: high * scale,
+        unit,
+        at: least,
+        unit_at,
+        has_failed,
+    }))
 }
 
 /// Whether a quality flag says rejected (X), questioned (Q) or subjectively bad (B). The flags are those of MADIS
 /// ("MADIS QC Information"): Z no check; C, S, V passed one, two or three levels; G subjectively good.
 fn has_failed(quality: Option<Node<'_>>) -> Result<bool, ReadError> {
-    let Some(quality) = given(quality) else { return Ok(false) };
+    let Some(quality) = given(quality) else {
+        return Ok(false);
+    };
     Ok(matches!(after_colon(&quality.text()?), "X" | "Q" | "B"))
 }
 
@@ -85,13 +106,23 @@ fn unit_of(code: Node<'_>, kind: Kind, of: &'static str) -> Result<(Unit, f64), 
         (_, "ft") => (Some((Unit::Foot, 1.0)), ""),
         _ => (None, "m or ft"),
     };
-    unit.ok_or_else(|| code.fault(ReadProblem::Unit { expected, of, found: Excerpt::of(text.as_bytes()) }))
+    unit.ok_or_else(|| {
+        code.fault(ReadProblem::Unit {
+            expected,
+            of,
+            found: Excerpt::of(text.as_bytes()),
+        })
+    })
 }
 
 /// Elevation in metres, where it is known.
 fn elevation_m(member: Option<Node<'_>>) -> Result<Option<f64>, ReadError> {
-    let Some(node) = given(member) else { return Ok(None) };
-    let Some(found) = measured(node, Kind::Length, "elevation")? else { return Ok(None) };
+    let Some(node) = given(member) else {
+        return Ok(None);
+    };
+    let Some(found) = measured(node, Kind::Length, "elevation")? else {
+        return Ok(None);
+    };
     believed_elevation(found.unit.to_si(found.low), found.at).map(Some)
 }
 

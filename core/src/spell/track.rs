@@ -1,6 +1,6 @@
 //! The values of a measure, hour by hour: read from the file, or derived from air, sun and rain.
 
-use std::borrow::Cow;
+use std::sync::Arc;
 
 use crate::air;
 use crate::operation::Measure;
@@ -24,24 +24,20 @@ pub struct Sky {
 
 /// Values of a measure between bounds, NaN for missing, all in one unit.
 #[derive(Debug, Clone)]
-pub(crate) struct Track<'a> {
-    pub(crate) low: Cow<'a, [f64]>,
-    pub(crate) high: Option<Cow<'a, [f64]>>,
+pub(crate) struct Track {
+    pub(crate) low: Arc<[f64]>,
+    pub(crate) high: Option<Arc<[f64]>>,
     pub(crate) unit: Unit,
 }
 
-impl Track<'_> {
+impl Track {
     pub(crate) fn high(&self) -> &[f64] {
         self.high.as_deref().unwrap_or(&self.low)
     }
 }
 
 /// The values of a measure that is no amount; `None` if the file and the place do not give it at all.
-pub(crate) fn track<'a>(
-    series: &'a HourlySeries,
-    sky: &Sky,
-    measure: Measure,
-) -> Option<Track<'a>> {
+pub(crate) fn track(series: &HourlySeries, sky: &Sky, measure: Measure) -> Option<Track> {
     let mut track = match measure {
         Measure::Read(Element::Humidity) => humidity(series),
         Measure::Read(Element::DewPoint) => dew_point(series),
@@ -80,16 +76,16 @@ pub(crate) fn track<'a>(
 }
 
 /// A column as it was read; one whose hours are in two units is brought to SI.
-fn read(column: &Column) -> Track<'_> {
+fn read(column: &Column) -> Track {
     let high = column.is_bounded().then(|| column.high());
     if let Some(unit) = column.single_unit() {
         return Track {
-            low: Cow::Borrowed(column.low()),
-            high: high.map(Cow::Borrowed),
+            low: Arc::from(column.low()),
+            high: high.map(Arc::from),
             unit,
         };
     }
-    let si = |values: &[f64]| -> Vec<f64> {
+    let si = |values: &[f64]| -> Arc<[f64]> {
         values
             .iter()
             .enumerate()
@@ -98,20 +94,20 @@ fn read(column: &Column) -> Track<'_> {
     };
     let unit = column.unit_at(0).kind().si();
     Track {
-        low: Cow::Owned(si(column.low())),
-        high: high.map(|high| Cow::Owned(si(high))),
+        low: si(column.low()),
+        high: high.map(si),
         unit,
     }
 }
 
 /// A column in SI.
-fn si(track: Track<'_>) -> Track<'_> {
+fn si(track: Track) -> Track {
     let unit = track.unit;
     if unit == unit.kind().si() {
         return track;
     }
     let convert =
-        |values: &[f64]| Cow::Owned(values.iter().map(|value| unit.to_si(*value)).collect());
+        |values: &[f64]| -> Arc<[f64]> { values.iter().map(|value| unit.to_si(*value)).collect() };
     Track {
         low: convert(&track.low),
         high: track.high.as_deref().map(convert),
@@ -119,7 +115,7 @@ fn si(track: Track<'_>) -> Track<'_> {
     }
 }
 
-fn humidity(series: &HourlySeries) -> Option<Track<'_>> {
+fn humidity(series: &HourlySeries) -> Option<Track> {
     if let Some(column) = series.column(Element::Humidity) {
         return Some(read(column));
     }
@@ -130,7 +126,7 @@ fn humidity(series: &HourlySeries) -> Option<Track<'_>> {
     Some(track)
 }
 
-fn dew_point(series: &HourlySeries) -> Option<Track<'_>> {
+fn dew_point(series: &HourlySeries) -> Option<Track> {
     match series.column(Element::DewPoint) {
         Some(column) => Some(read(column)),
         None => moist(series, (true, true), air::dew_point_c),
@@ -142,7 +138,7 @@ fn moist(
     series: &HourlySeries,
     rising: (bool, bool),
     formula: impl Fn(f64, f64) -> Option<f64>,
-) -> Option<Track<'static>> {
+) -> Option<Track> {
     let t = si(read(series.column(Element::Temperature)?));
     let rh = humidity(series)?;
     Some(combine(&t, &rh, rising, formula))
@@ -150,11 +146,11 @@ fn moist(
 
 /// Hour by hour a formula of two measures, monotone in each, between the bounds of both.
 fn combine(
-    first: &Track<'_>,
-    second: &Track<'_>,
+    first: &Track,
+    second: &Track,
     rising: (bool, bool),
     formula: impl Fn(f64, f64) -> Option<f64>,
-) -> Track<'static> {
+) -> Track {
     let at = |a: &[f64], b: &[f64]| -> Vec<f64> {
         let values = a.iter().zip(b).map(|(a, b)| {
             if a.is_nan() || b.is_nan() {
@@ -180,26 +176,26 @@ fn combine(
     };
     let bounded = first.high.is_some() || second.high.is_some();
     let low = corner(false);
-    let high = bounded.then(|| Cow::Owned(corner(true)));
+    let high = bounded.then(|| Arc::from(corner(true)));
     Track {
-        low: Cow::Owned(low),
+        low: Arc::from(low),
         high,
         unit: first.unit,
     }
 }
 
-fn sun_elevation(series: &HourlySeries, sky: &Sky, after_s: i64) -> Option<Track<'static>> {
+fn sun_elevation(series: &HourlySeries, sky: &Sky, after_s: i64) -> Option<Track> {
     let (latitude, longitude) = sky.coordinates?;
     let at = |hour| sun::elevation_deg(latitude, longitude, series.time(hour) + after_s);
     let low = (0..series.hours()).map(at).collect();
     Some(Track {
-        low: Cow::Owned(low),
+        low,
         high: None,
         unit: Unit::Degree,
     })
 }
 
-fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
+fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track> {
     let (latitude, longitude) = sky.coordinates?;
     let mut begins = sun::elevation_deg(latitude, longitude, series.start());
     let low = (0..series.hours())
@@ -211,7 +207,7 @@ fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
         })
         .collect();
     Some(Track {
-        low: Cow::Owned(low),
+        low,
         high: None,
         unit: Unit::Degree,
     })
@@ -219,7 +215,7 @@ fn daylight(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
 
 /// Hours since rain: 0 while it rains, 1 in the hour after. The least counts every hour that may have been wet,
 /// the greatest only rain that is sure.
-fn since_rain(rain: &Amounts, dry_before: bool) -> Track<'static> {
+fn since_rain(rain: &Amounts, dry_before: bool) -> Track {
     let mut maybe = if dry_before { None } else { Some(-1_i64) };
     let mut surely: Option<i64> = None;
     let distance = |hour: i64, to: Option<i64>| to.map_or(f64::INFINITY, |to| (hour - to) as f64);
@@ -237,14 +233,14 @@ fn since_rain(rain: &Amounts, dry_before: bool) -> Track<'static> {
         high.push(distance(hour, surely));
     }
     Track {
-        low: Cow::Owned(low),
-        high: Some(Cow::Owned(high)),
+        low: Arc::from(low),
+        high: Some(Arc::from(high)),
         unit: Unit::Hour,
     }
 }
 
 /// Hours until rain: 0 while it rains. Past the end of the file it may rain at once.
-fn until_rain(rain: &Amounts) -> Track<'static> {
+fn until_rain(rain: &Amounts) -> Track {
     let hours = rain.hours();
     let mut maybe = hours;
     let mut surely: Option<usize> = None;
@@ -262,14 +258,14 @@ fn until_rain(rain: &Amounts) -> Track<'static> {
         *high = surely.map_or(f64::INFINITY, |to| (to - index) as f64);
     }
     Track {
-        low: Cow::Owned(low),
-        high: Some(Cow::Owned(high)),
+        low: Arc::from(low),
+        high: Some(Arc::from(high)),
         unit: Unit::Hour,
     }
 }
 
 /// Whole hours until a film of 0.2 mm, put on at the hour's beginning, is gone.
-fn drying(series: &HourlySeries, sky: &Sky) -> Option<Track<'static>> {
+fn drying(series: &HourlySeries, sky: &Sky) -> Option<Track> {
     let rain = series.amounts(Element::Rain)?;
     let t = si(read(series.column(Element::Temperature)?));
     let rh = humidity(series)?;

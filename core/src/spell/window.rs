@@ -1,10 +1,8 @@
 //! Sliding windows: the least, the greatest, the sum and the mean of each, in constant time a window.
 //!
 //! The windows of one call must not go back: neither end of a window lies before that of the window before it.
-//! Source of the method for extremes: ascending minima in a double-ended queue, a folk algorithm (common practice,
+//! Source of the method for extremes: ascending minima in a queue, a folk algorithm (common practice,
 //! no source); the plain walk in the tests is its oracle.
-
-use std::collections::VecDeque;
 
 /// Hours `from..to` of a series; `beyond`: the span reaches past either end of the series as well.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,40 +32,125 @@ pub(crate) enum Extreme {
     Greatest,
 }
 
-/// The extreme of each window among the values that are known (not NaN), with its place; `None` where none is.
+/// The extreme of each window among the values that are known: the value and its place, NaN where none is known.
 pub(crate) fn extremes(
     values: &[f64],
     windows: impl Iterator<Item = Window>,
     which: Extreme,
-) -> Vec<Option<(f64, u32)>> {
-    let beats = |new: f64, old: f64| match which {
-        Extreme::Least => new < old,
-        Extreme::Greatest => new > old,
-    };
-    let mut queue: VecDeque<(u32, f64)> = VecDeque::new();
-    let mut next = 0;
-    let mut out = Vec::with_capacity(windows.size_hint().0);
+) -> (Vec<f64>, Vec<u32>) {
+    match which {
+        Extreme::Least => slide(values, windows, |new, old| new < old),
+        Extreme::Greatest => slide(values, windows, |new, old| new > old),
+    }
+}
+
+/// The queue holds places of known values, each beaten by none behind it; the first is the window's extreme.
+fn slide(
+    values: &[f64],
+    windows: impl Iterator<Item = Window>,
+    beats: impl Fn(f64, f64) -> bool,
+) -> (Vec<f64>, Vec<u32>) {
+    let count = windows.size_hint().0;
+    let (mut extremes, mut places) = (Vec::with_capacity(count), Vec::with_capacity(count));
+    let mut queue: Vec<(u32, f64)> = Vec::with_capacity(values.len());
+    let (mut first, mut next) = (0, 0);
     for window in windows {
         next = next.max(window.from);
-        for (index, value) in (next..window.to).zip(values.get(next..window.to).unwrap_or_default())
+        for (place, value) in (next..window.to).zip(values.get(next..window.to).unwrap_or_default())
         {
             if value.is_nan() {
                 continue;
             }
-            while queue.back().is_some_and(|last| beats(*value, last.1)) {
-                queue.pop_back();
+            while queue.len() > first && queue.last().is_some_and(|last| beats(*value, last.1)) {
+                queue.pop();
             }
-            queue.push_back((u32::try_from(index).unwrap_or(u32::MAX), *value));
+            queue.push((u32::try_from(place).unwrap_or(u32::MAX), *value));
         }
         next = next.max(window.to);
         while queue
-            .front()
-            .is_some_and(|first| (first.0 as usize) < window.from)
+            .get(first)
+            .is_some_and(|front| (front.0 as usize) < window.from)
         {
-            queue.pop_front();
+            first += 1;
         }
-        out.push(queue.front().map(|(index, value)| (*value, *index)));
+        let (place, value) = queue.get(first).copied().unwrap_or((0, f64::NAN));
+        extremes.push(value);
+        places.push(place);
     }
+    (extremes, places)
+}
+
+/// The extreme of the values within `-before ..= after` of each hour from `from` on, among those that are known;
+/// NaN where none is. Windows are cut to the values.
+///
+/// Blocks as long as a window are run through from either side; each window is the join of two blocks' parts.
+/// Source: M. van Herk, A fast algorithm for local minimum and maximum filters, Pattern Recognition Letters 13
+/// (1992) 517; J. Gil and M. Werman, IEEE Trans. PAMI 15 (1993) 504 (both from memory; the queue is the oracle).
+pub(crate) fn span_extremes(
+    values: &[f64],
+    from: usize,
+    (before, after): (usize, usize),
+    which: Extreme,
+) -> Vec<f64> {
+    match which {
+        Extreme::Least => joined(values, from, (before, after), f64::min),
+        Extreme::Greatest => joined(values, from, (before, after), f64::max),
+    }
+}
+
+fn joined(
+    values: &[f64],
+    from: usize,
+    (before, after): (usize, usize),
+    better: impl Fn(f64, f64) -> f64,
+) -> Vec<f64> {
+    let length = before + after + 1;
+    let mut forward = Vec::with_capacity(values.len());
+    let mut backward = values.to_vec();
+    for block in values.chunks(length) {
+        let mut best = f64::NAN;
+        forward.extend(block.iter().map(|value| {
+            best = better(best, *value);
+            best
+        }));
+    }
+    for block in backward.chunks_mut(length) {
+        let mut best = f64::NAN;
+        for value in block.iter_mut().rev() {
+            best = better(best, *value);
+            *value = best;
+        }
+    }
+    let hours = values.len();
+    let Some(last) = hours.checked_sub(1) else {
+        return Vec::new();
+    };
+    let at = |parts: &[f64], hour: usize| parts.get(hour).copied().unwrap_or(f64::NAN);
+    let mut out = Vec::with_capacity(hours.saturating_sub(from));
+    // Cut at the first value: the window begins with the first block and lies within it.
+    let whole_from = before.max(from).min(hours);
+    out.extend((from..whole_from).map(|hour| at(&forward, (hour + after).min(last))));
+    // Whole windows: the end of one block and the beginning of the next, or exactly one block.
+    let whole_to = hours.saturating_sub(after).max(whole_from);
+    let ends = backward
+        .get(whole_from - before.min(whole_from)..)
+        .unwrap_or_default();
+    let begins = forward
+        .get((whole_from + after).min(hours)..)
+        .unwrap_or_default();
+    let whole = ends.iter().zip(begins).take(whole_to - whole_from);
+    out.extend(whole.map(|(end, begin)| better(*end, *begin)));
+    // Cut at the last value: within the last block its end from the hour on, else joined with all of the last block.
+    let last_block = last / length * length;
+    out.extend((whole_to..hours).map(|hour| {
+        let first = hour.saturating_sub(before);
+        let end = at(&backward, first);
+        if first >= last_block {
+            end
+        } else {
+            better(end, at(&forward, last))
+        }
+    }));
     out
 }
 
@@ -86,48 +169,36 @@ pub(crate) fn missing_before(values: &[f64]) -> Vec<u32> {
 /// Parts of a unit in which means are summed, so that the mean of equal values is that value exactly.
 const PARTS: f64 = 1e6;
 
-/// Running sums of the values that are known, in millionths of the unit, and how many of them are infinite: hours
-/// since rain have no upper bound where no rain is sure.
-pub(crate) struct RunningSum {
-    parts: Vec<i64>,
-    infinite: Vec<u32>,
-}
+/// Running sums of the values that are known, in millionths of the unit.
+pub(crate) struct RunningSum(Vec<i64>);
 
 impl RunningSum {
     pub(crate) fn new(values: &[f64]) -> Self {
-        let (mut sum, mut without_end) = (0_i64, 0_u32);
-        let (mut parts, mut infinite) = (vec![0], vec![0]);
+        let mut sum = 0_i64;
+        let mut out = Vec::with_capacity(values.len() + 1);
+        out.push(0);
         for value in values {
+            let half = if *value < 0.0 { -0.5 } else { 0.5 };
             #[expect(
                 clippy::cast_possible_truncation,
-                reason = "believed values stay below 1e9 millionths; it saturates"
+                reason = "NaN gives 0; believed values stay below 1e9"
             )]
-            let own = if value.is_finite() {
-                (value * PARTS).round() as i64
-            } else {
-                0
-            };
-            sum = sum.saturating_add(own);
-            without_end += u32::from(value.is_infinite());
-            parts.push(sum);
-            infinite.push(without_end);
+            let parts = (value * PARTS + half) as i64;
+            sum = sum.saturating_add(parts);
+            out.push(sum);
         }
-        Self { parts, infinite }
+        Self(out)
     }
 
-    /// Mean over `count` hours, of which those of `window` are summed and `others` stands for each of the rest.
-    /// Infinite if any value of the window is: none is below 0.
-    pub(crate) fn mean(&self, window: Window, count: usize, unknown: u32, others: f64) -> f64 {
-        let infinite = |index: usize| self.infinite.get(index).copied().unwrap_or(0);
-        if infinite(window.to) > infinite(window.from) {
-            return f64::INFINITY;
-        }
-        let at = |index: usize| self.parts.get(index).copied().unwrap_or(0);
+    /// Mean over the hours of a window, of which `unknown` are missing and count as `others` each.
+    pub(crate) fn mean(&self, window: Window, unknown: u32, others: f64) -> f64 {
+        let at = |index: usize| self.0.get(index).copied().unwrap_or(0);
         let sum = (at(window.to) - at(window.from)) as f64 / PARTS;
+        let hours = (window.to - window.from) as f64;
         if unknown == 0 {
-            sum / count as f64
+            sum / hours
         } else {
-            (sum + others * f64::from(unknown)) / count as f64
+            (sum + others * f64::from(unknown)) / hours
         }
     }
 }
@@ -154,7 +225,7 @@ mod tests {
                 .collect();
             for which in [Extreme::Least, Extreme::Greatest] {
                 let fast = extremes(&values, windows.iter().copied(), which);
-                for (window, fast) in windows.iter().zip(fast) {
+                for ((window, value), place) in windows.iter().zip(fast.0).zip(fast.1) {
                     let known = values[window.from..window.to]
                         .iter()
                         .copied()
@@ -163,9 +234,47 @@ mod tests {
                         Extreme::Least => known.reduce(f64::min),
                         Extreme::Greatest => known.reduce(f64::max),
                     };
-                    assert_eq!(fast.map(|(value, _)| value), slow, "{window:?} {which:?}");
-                    if let Some((value, at)) = fast {
-                        assert_eq!(values[at as usize].to_bits(), value.to_bits());
+                    assert_eq!(
+                        (!value.is_nan()).then_some(value),
+                        slow,
+                        "{window:?} {which:?}"
+                    );
+                    if slow.is_some() {
+                        assert_eq!(values[place as usize].to_bits(), value.to_bits());
+                    }
+                }
+            }
+        }
+    }
+
+    /// Oracle: the queue.
+    #[test]
+    fn joined_blocks_agree_with_the_queue() {
+        let values: Vec<f64> = (0_u32..100)
+            .map(|i| {
+                if i % 11 == 3 || (40..55).contains(&i) {
+                    f64::NAN
+                } else {
+                    f64::from((i * 37) % 23)
+                }
+            })
+            .collect();
+        for hours in [1, 2, 7, 25, 100] {
+            let values = &values[..hours];
+            for (before, after) in [(0, 0), (0, 6), (3, 0), (5, 9), (0, 24), (200, 0), (0, 300)] {
+                for from in [0, hours / 2] {
+                    let windows =
+                        (from..hours).map(|hour| Window::around(hour, before, after, hours));
+                    for which in [Extreme::Least, Extreme::Greatest] {
+                        let (queue, _) = extremes(values, windows.clone(), which);
+                        let joined = span_extremes(values, from, (before, after), which);
+                        let bits =
+                            |values: &[f64]| values.iter().map(|v| v.to_bits()).collect::<Vec<_>>();
+                        assert_eq!(
+                            bits(&joined),
+                            bits(&queue),
+                            "{hours} {before} {after} {which:?}"
+                        );
                     }
                 }
             }
@@ -183,6 +292,6 @@ mod tests {
             to: 28,
             beyond: false,
         };
-        assert_eq!(sums.mean(window, 25, 0, 0.0).to_bits(), 90.1_f64.to_bits());
+        assert_eq!(sums.mean(window, 0, 0.0).to_bits(), 90.1_f64.to_bits());
     }
 }

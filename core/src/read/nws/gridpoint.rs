@@ -50,7 +50,11 @@ pub fn is_gridpoint(properties: Node<'_>) -> Result<bool, ReadError> {
     if let [Some(_)] = properties.members(["validTimes"])? {
         return Ok(true);
     }
-    for layer in properties.members(LAYERS.map(|(key, _)| key))?.into_iter().flatten() {
+    for layer in properties
+        .members(LAYERS.map(|(key, _)| key))?
+        .into_iter()
+        .flatten()
+    {
         if layer.is_object() && layer.members(["values"])?.iter().any(Option::is_some) {
             return Ok(true);
         }
@@ -64,12 +68,18 @@ pub fn read(geometry: Option<Node<'_>>, properties: Node<'_>) -> Result<Reading,
     let [updated, elevation] = properties.members(["updateTime", "elevation"])?;
     let mut grid = Grid::default();
     let mut layers = Vec::new();
-    for (node, (_, element)) in properties.members(LAYERS.map(|(key, _)| key))?.into_iter().zip(LAYERS) {
+    for (node, (_, element)) in properties
+        .members(LAYERS.map(|(key, _)| key))?
+        .into_iter()
+        .zip(LAYERS)
+    {
         if let Some(node) = given(node) {
             layers.extend(grid.layer(node, element)?);
         }
     }
-    let span = grid.span.ok_or_else(|| properties.lacks("a layer with values, such as temperature"))?;
+    let span = grid
+        .span
+        .ok_or_else(|| properties.lacks("a layer with values, such as temperature"))?;
     let mut notices: Vec<Notice> = grid.rejected.notices().collect();
     let draft = draft(source, span, &layers, &mut notices);
     notices.extend(draft.gaps(source));
@@ -87,7 +97,9 @@ impl Grid {
     /// A layer; `None` for one without values.
     fn layer(&mut self, node: Node<'_>, element: Element) -> Result<Option<Layer>, ReadError> {
         let [uom, code, values] = node.members(["uom", "unitCode", "values"])?;
-        let Some(values) = given(values) else { return Ok(None) };
+        let Some(values) = given(values) else {
+            return Ok(None);
+        };
         let code = given(uom).or(given(code));
         let mut unit = None;
         let mut intervals: Vec<Interval> = Vec::new();
@@ -95,8 +107,13 @@ impl Grid {
             let [valid_time, value] = entry.members(["validTime", "value"])?;
             let at = valid_time.ok_or_else(|| entry.lacks("the validTime of a value"))?;
             let (from, hours) = interval(at)?;
-            if intervals.last().is_some_and(|last| from < last.from + last.hours * HOUR_S) {
-                return Err(at.wrong("an interval that begins where the one before it ends, or later"));
+            if intervals
+                .last()
+                .is_some_and(|last| from < last.from + last.hours * HOUR_S)
+            {
+                return Err(
+                    at.wrong("an interval that begins where the one before it ends, or later")
+                );
             }
             self.span = Some(Span::with(self.span, (from, from + hours * HOUR_S), at)?);
             let value = match given(value) {
@@ -114,12 +131,18 @@ impl Grid {
             Ok(())
         })?;
         let unit = unit.map_or(element.kind().si(), |(unit, _)| unit);
-        Ok((!intervals.is_empty()).then_some(Layer { element, unit, intervals }))
+        Ok((!intervals.is_empty()).then_some(Layer {
+            element,
+            unit,
+            intervals,
+        }))
     }
 
     fn believed(&mut self, at: Node<'_>, element: Element, value: (f64, Unit), hours: i64) -> f64 {
         match element {
-            Element::Rain | Element::Snow => at.believed_amount(&mut self.rejected, element, value, hours as f64),
+            Element::Rain | Element::Snow => {
+                at.believed_amount(&mut self.rejected, element, value, hours as f64)
+            }
             _ => at.believed(&mut self.rejected, element, value),
         }
     }
@@ -141,7 +164,13 @@ fn draft(source: Source<'_>, span: Span, layers: &[Layer], notices: &mut Vec<Not
     }
     notices.extend(settle(source, &mut tracks));
     let columns = tracks.into_iter().filter_map(Track::into_column).collect();
-    Draft { start: span.start(), has_row, columns, amounts, percentiles: Vec::new() }
+    Draft {
+        start: span.start(),
+        has_row,
+        columns,
+        amounts,
+        percentiles: Vec::new(),
+    }
 }
 
 /// Sets the hours of an interval.
@@ -164,13 +193,21 @@ impl Layer {
     }
 
     fn amounts(&self, span: Span) -> Amounts {
-        let known = self.intervals.iter().filter(|interval| !interval.value.is_nan());
+        let known = self
+            .intervals
+            .iter()
+            .filter(|interval| !interval.value.is_nan());
         let amounts: Vec<Amount> = known
             .map(|interval| {
                 let from = span.hour_of(interval.from);
                 let hours = span.hour_of(interval.from + interval.hours * HOUR_S) - from;
                 let um = micrometres(interval.value, self.unit);
-                Amount { from, hours, low_um: um, high_um: Some(um) }
+                Amount {
+                    from,
+                    hours,
+                    low_um: um,
+                    high_um: Some(um),
+                }
             })
             .collect();
         Amounts::new(span.hours(), &amounts, self.unit)
@@ -178,7 +215,10 @@ impl Layer {
 
     /// Values over more than an hour that `is_meant` picks.
     fn long(&self, is_meant: impl Fn(f64) -> bool) -> u64 {
-        self.intervals.iter().filter(|interval| interval.hours > 1 && is_meant(interval.value)).count() as u64
+        self.intervals
+            .iter()
+            .filter(|interval| interval.hours > 1 && is_meant(interval.value))
+            .count() as u64
     }
 }
 
@@ -188,7 +228,10 @@ fn said_of_intervals(source: Source<'_>, layers: &[Layer]) -> Vec<Notice> {
     let file = || source.name.to_owned();
     let wet = layer(Element::Rain).map_or(0, |layer| layer.long(|value| value > 0.0));
     let chances = layer(Element::RainChance).map_or(0, |layer| layer.long(|value| !value.is_nan()));
-    let steps = (wet > 0).then(|| Notice::LongSteps { file: file(), count: wet });
+    let steps = (wet > 0).then(|| Notice::LongSteps {
+        file: file(),
+        count: wet,
+    });
     let periods = (chances > 0).then(|| Notice::ChancePeriods { file: file() });
     steps.into_iter().chain(periods).collect()
 }
@@ -197,17 +240,26 @@ fn said_of_intervals(source: Source<'_>, layers: &[Layer]) -> Vec<Notice> {
 fn interval(at: Node<'_>) -> Result<(i64, i64), ReadError> {
     const EXPECTED: &str = "an interval of whole hours such as \"2027-03-10T15:00:00+00:00/PT6H\"";
     let wrong = || at.wrong(EXPECTED);
-    let text = if at.is_text() { at.text()? } else { return Err(wrong()) };
+    let text = if at.is_text() {
+        at.text()?
+    } else {
+        return Err(wrong());
+    };
     let (start, length) = text.split_once('/').ok_or_else(wrong)?;
     let start = parse_time(start, None, None).map_err(|_| wrong())?;
     let seconds = duration_s(length).ok_or_else(wrong)?;
-    if seconds > 0 && seconds % HOUR_S == 0 { Ok((start, seconds / HOUR_S)) } else { Err(wrong()) }
+    if seconds > 0 && seconds % HOUR_S == 0 {
+        Ok((start, seconds / HOUR_S))
+    } else {
+        Err(wrong())
+    }
 }
 
 /// Seconds of a duration in ISO 8601 (8601-1:2019, 5.5.2) of weeks, days, hours, minutes and seconds, in this order.
 /// Months and years have no fixed length and are refused.
 fn duration_s(text: &str) -> Option<i64> {
-    let (mut rest, mut seconds, mut is_time, mut least_next) = (text.strip_prefix('P')?, 0_i64, false, 0);
+    let (mut rest, mut seconds, mut is_time, mut least_next) =
+        (text.strip_prefix('P')?, 0_i64, false, 0);
     while !rest.is_empty() {
         if let (Some(time), false) = (rest.strip_prefix('T'), is_time) {
             (rest, is_time) = (time, true);
@@ -245,7 +297,13 @@ mod tests {
     /// Quotes written as ' for the eye.
     fn answer(text: &str) -> Result<Reading, ReadError> {
         let text = text.replace('\'', "\"");
-        read_hourly(Source { name: "grid.json", bytes: text.as_bytes() }, None)
+        read_hourly(
+            Source {
+                name: "grid.json",
+                bytes: text.as_bytes(),
+            },
+            None,
+        )
     }
 
     /// Reads a text with a caret before the value at fault.
@@ -254,7 +312,10 @@ mod tests {
         let line = marked[..at].matches('\n').count() + 1;
         let column = at - marked[..at].rfind('\n').map_or(0, |end| end + 1) + 1;
         let error = answer(&marked.replace('^', "")).unwrap_err().to_string();
-        assert_eq!(error, format!("grid.json:{line}:{column}: expected {expected}"));
+        assert_eq!(
+            error,
+            format!("grid.json:{line}:{column}: expected {expected}")
+        );
     }
 
     fn grid(members: &str) -> String {
@@ -262,8 +323,10 @@ mod tests {
     }
 
     fn layer(name: &str, uom: &str, values: &[(&str, &str)]) -> String {
-        let values: Vec<String> =
-            values.iter().map(|(time, value)| format!("\n{{'validTime':'2027-03-{time}','value':{value}}}")).collect();
+        let values: Vec<String> = values
+            .iter()
+            .map(|(time, value)| format!("\n{{'validTime':'2027-03-{time}','value':{value}}}"))
+            .collect();
         format!("'{name}':{{'uom':'{uom}','values':[{}]}}", values.join(","))
     }
 
@@ -272,24 +335,55 @@ mod tests {
     }
 
     fn missing(series: &HourlySeries, element: Element) -> usize {
-        series.column(element).unwrap().low().iter().filter(|value| value.is_nan()).count()
+        series
+            .column(element)
+            .unwrap()
+            .low()
+            .iter()
+            .filter(|value| value.is_nan())
+            .count()
     }
 
     /// The file of the tests, counted by a Python program that expands each interval into hours by itself.
     #[test]
     fn the_open_file_has_what_was_counted() {
         let bytes = include_bytes!("../../../../data/open/nws/detailed_forecast.json");
-        let reading = read_hourly(Source { name: "grid.json", bytes }, None).unwrap();
+        let reading = read_hourly(
+            Source {
+                name: "grid.json",
+                bytes,
+            },
+            None,
+        )
+        .unwrap();
         let series = &reading.members[0];
-        assert_eq!((series.start(), series.hours(), reading.members.len()), (1_643_922_000, 183, 1));
+        assert_eq!(
+            (series.start(), series.hours(), reading.members.len()),
+            (1_643_922_000, 183, 1)
+        );
         assert!((0..183).all(|hour| series.has_row(hour)));
         assert_eq!(reading.issued, Issued::At(1_643_944_541));
         let place = reading.position.unwrap();
-        assert!((place.longitude + 84.980_304_725).abs() < 1e-9 && (place.latitude - 30.019_382_025).abs() < 1e-9);
+        assert!(
+            (place.longitude + 84.980_304_725).abs() < 1e-9
+                && (place.latitude - 30.019_382_025).abs() < 1e-9
+        );
         assert_eq!(place.elevation_m, Some(3.9624));
         let facts = [
-            (Element::Temperature, Unit::Celsius, 1, 1930.0, 22.777_777_777_777_78),
-            (Element::DewPoint, Unit::Celsius, 2, 1230.0, 17.777_777_777_777_78),
+            (
+                Element::Temperature,
+                Unit::Celsius,
+                1,
+                1930.0,
+                22.777_777_777_777_78,
+            ),
+            (
+                Element::DewPoint,
+                Unit::Celsius,
+                2,
+                1230.0,
+                17.777_777_777_777_78,
+            ),
             (Element::Humidity, Unit::Percent, 2, 14_282.0, 73.0),
             (Element::Cloud, Unit::Percent, 2, 10_816.0, 71.0),
             (Element::Wind, Unit::KilometrePerHour, 2, 1300.104, 20.372),
@@ -298,21 +392,40 @@ mod tests {
         ];
         for (element, unit, missed, sum, first) in facts {
             let column = series.column(element).unwrap();
-            assert_eq!((column.single_unit(), column.is_bounded()), (Some(unit), false));
+            assert_eq!(
+                (column.single_unit(), column.is_bounded()),
+                (Some(unit), false)
+            );
             assert_eq!(missing(series, element), missed, "{element:?}");
             let computed: f64 = column.low().iter().filter(|value| !value.is_nan()).sum();
-            assert!((computed - sum).abs() < 1e-6, "{element:?} sums to {computed}"); // 183 roundings
+            assert!(
+                (computed - sum).abs() < 1e-6,
+                "{element:?} sums to {computed}"
+            ); // 183 roundings
             assert_eq!(column.at(0, unit), Some((first, first)));
         }
         let rain = series.amounts(Element::Rain).unwrap();
         assert_eq!(rain.sum(0, 159).high_um, Some(20_066));
         assert_eq!(rain.sum(0, 159).low_um, 20_066);
         assert_eq!(rain.sum(159, 183).high_um, None);
-        assert_eq!(rain.of_hour(20).map(|amount| (amount.from, amount.hours, amount.low_um)), Some((15, 6, 4826)));
+        assert_eq!(
+            rain.of_hour(20)
+                .map(|amount| (amount.from, amount.hours, amount.low_um)),
+            Some((15, 6, 4826))
+        );
         let snow = series.amounts(Element::Snow).unwrap();
-        assert_eq!((snow.sum(0, 99).high_um, snow.sum(0, 100).high_um), (Some(0), None));
+        assert_eq!(
+            (snow.sum(0, 99).high_um, snow.sum(0, 100).high_um),
+            (Some(0), None)
+        );
         let file = "grid.json".to_owned();
-        let expected = vec![Notice::LongSteps { file: file.clone(), count: 12 }, Notice::ChancePeriods { file }];
+        let expected = vec![
+            Notice::LongSteps {
+                file: file.clone(),
+                count: 12,
+            },
+            Notice::ChancePeriods { file },
+        ];
         assert_eq!(reading.notices, expected);
     }
 
@@ -321,7 +434,11 @@ mod tests {
     fn values_stand_in_each_hour_and_amounts_over_all() {
         let series = series(&grid(&format!(
             "{},{},{}",
-            layer("temperature", "unit:degF", &[("10T15:00Z/PT2H", "40"), ("10T18:00Z/PT1H", "null")]),
+            layer(
+                "temperature",
+                "unit:degF",
+                &[("10T15:00Z/PT2H", "40"), ("10T18:00Z/PT1H", "null")]
+            ),
             layer(
                 "quantitativePrecipitation",
                 "wmoUnit:m",
@@ -332,12 +449,27 @@ mod tests {
         assert_eq!((series.start(), series.hours()), (1_804_690_800, 5));
         let temperature = series.column(Element::Temperature).unwrap();
         assert_eq!(temperature.at(1, Unit::Fahrenheit), Some((40.0, 40.0)));
-        assert_eq!((temperature.at(2, Unit::Fahrenheit), missing(&series, Element::Temperature)), (None, 3));
+        assert_eq!(
+            (
+                temperature.at(2, Unit::Fahrenheit),
+                missing(&series, Element::Temperature)
+            ),
+            (None, 3)
+        );
         assert!((0..5).all(|hour| series.has_row(hour)));
         let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!((rain.sum(1, 4).low_um, rain.sum(1, 4).high_um), (500, Some(500)));
-        assert_eq!((rain.sum(0, 1).high_um, rain.sum(4, 5).high_um), (None, None));
-        assert_eq!(series.amounts(Element::Snow).unwrap().sum(1, 2).low_um, 25_000);
+        assert_eq!(
+            (rain.sum(1, 4).low_um, rain.sum(1, 4).high_um),
+            (500, Some(500))
+        );
+        assert_eq!(
+            (rain.sum(0, 1).high_um, rain.sum(4, 5).high_um),
+            (None, None)
+        );
+        assert_eq!(
+            series.amounts(Element::Snow).unwrap().sum(1, 2).low_um,
+            25_000
+        );
     }
 
     /// An hour is an hour: nothing is said of bounds where there are none, nor of dry or blank intervals.
@@ -345,7 +477,11 @@ mod tests {
     fn single_hours_and_dry_intervals_need_no_notice() {
         let text = grid(&format!(
             "{},{}",
-            layer("quantitativePrecipitation", "wmoUnit:mm", &[("10T15:00Z/PT1H", "2"), ("10T16:00Z/PT6H", "0")]),
+            layer(
+                "quantitativePrecipitation",
+                "wmoUnit:mm",
+                &[("10T15:00Z/PT1H", "2"), ("10T16:00Z/PT6H", "0")]
+            ),
             layer(
                 "probabilityOfPrecipitation",
                 "wmoUnit:percent",
@@ -361,11 +497,19 @@ mod tests {
         let text = grid(&format!(
             "{},{},'windGust':{{}},'skyCover':null,'dewpoint':{{'values':[]}}",
             layer("temperature", "wmoUnit:degC", &[("10T15:00Z/PT1H", "4")]),
-            layer("windSpeed", "wmoUnit:furlong", &[("10T15:00Z/PT1H", "null")]),
+            layer(
+                "windSpeed",
+                "wmoUnit:furlong",
+                &[("10T15:00Z/PT1H", "null")]
+            ),
         ));
         let series = series(&text);
         assert_eq!(missing(&series, Element::Wind), 1);
-        assert!(!series.has(Element::Gust) && !series.has(Element::Cloud) && !series.has(Element::DewPoint));
+        assert!(
+            !series.has(Element::Gust)
+                && !series.has(Element::Cloud)
+                && !series.has(Element::DewPoint)
+        );
         assert!(!series.has(Element::Rain));
     }
 
@@ -376,11 +520,23 @@ mod tests {
             ("", Issued::Unknown),
             ("'updateTime':null,", Issued::Blank),
             ("'updateTime':'',", Issued::Blank),
-            ("'updateTime':'2027-03-10T16:00:00+01:00',", Issued::At(1_804_690_800)),
+            (
+                "'updateTime':'2027-03-10T16:00:00+01:00',",
+                Issued::At(1_804_690_800),
+            ),
         ] {
-            assert_eq!(answer(&grid(&format!("{member}{temperature}"))).unwrap().issued, issued);
+            assert_eq!(
+                answer(&grid(&format!("{member}{temperature}")))
+                    .unwrap()
+                    .issued,
+                issued
+            );
         }
-        for (time, found) in [("'noon'", "noon"), ("7", "7"), ("'2027-03-10T15:00'", "2027-03-10T15:00")] {
+        for (time, found) in [
+            ("'noon'", "noon"),
+            ("7", "7"),
+            ("'2027-03-10T15:00'", "2027-03-10T15:00"),
+        ] {
             let expected = "a time in ISO 8601 with offset or Z, such as 2027-03-10T15:00:00Z";
             let text = grid(&format!("'updateTime':^{time},{temperature}"));
             assert_fault(&text, &format!("{expected}, found \"{found}\""));
@@ -393,8 +549,15 @@ mod tests {
         let interval = "an interval of whole hours such as \"2027-03-10T15:00:00+00:00/PT6H\"";
         let second = |times: &str| {
             let (first, second) = times.split_once(' ').unwrap();
-            let text = grid(&layer("temperature", "wmoUnit:degC", &[(first, "4"), (second, "5")]));
-            text.replace(&format!("'2027-03-{second}"), &format!("^'2027-03-{second}"))
+            let text = grid(&layer(
+                "temperature",
+                "wmoUnit:degC",
+                &[(first, "4"), (second, "5")],
+            ));
+            text.replace(
+                &format!("'2027-03-{second}"),
+                &format!("^'2027-03-{second}"),
+            )
         };
         for (text, expected) in [
             (
@@ -409,7 +572,10 @@ mod tests {
                 second("10T15:00Z/PT1H 10T16:30Z/PT1H"),
                 "a time on the file's grid of 60 min, found \"2027-03-10T16:30Z/PT1H\", which lies off it",
             ),
-            (second("10T15:00Z/PT1H 10T16:00Z/P366D"), "at most 8784 hours from first to last, found more"),
+            (
+                second("10T15:00Z/PT1H 10T16:00Z/P366D"),
+                "at most 8784 hours from first to last, found more",
+            ),
         ] {
             assert_fault(&text, expected);
         }
@@ -421,7 +587,10 @@ mod tests {
             "10T16:00/PT1H",
             "10T16:00Z/P9999999999W",
         ] {
-            assert_fault(&second(&format!("10T15:00Z/PT1H {time}")), &format!("{interval}, found \"2027-03-{time}\""));
+            assert_fault(
+                &second(&format!("10T15:00Z/PT1H {time}")),
+                &format!("{interval}, found \"2027-03-{time}\""),
+            );
         }
     }
 
@@ -430,17 +599,40 @@ mod tests {
     fn faults_of_values_name_their_place() {
         let one = |uom: &str, value: &str| {
             let before = "'temperature':{'uom':";
-            grid(&format!("{before}{uom},'values':[\n{{'validTime':'2027-03-10T15:00Z/PT1H','value':{value}}}]}}"))
+            grid(&format!(
+                "{before}{uom},'values':[\n{{'validTime':'2027-03-10T15:00Z/PT1H','value':{value}}}]}}"
+            ))
         };
         let good = layer("windSpeed", "kt", &[("10T15:00Z/PT1H", "4")]);
         for (text, expected) in [
-            (one("^'wmoUnit:K'", "4"), "degC or degF as the unit of temperature, found \"wmoUnit:K\""),
-            (one("'wmoUnit:degC'", "^1e999"), "a finite number or null, found \"1e999\""),
-            (one("'wmoUnit:degC'", "^true"), "a finite number or null, found \"true\""),
-            (one("'wmoUnit:degC'", "^{}"), "a finite number or null, found \"{}\""),
-            (one("'wmoUnit:degC'", "^'4 C'"), "a finite number or null, found \"4 C\""),
-            (one("null", "4").replace("{'uom'", "^{'uom'"), "the uom of the layer, found none"),
-            (grid("'temperature':{'values':[^{'value':4}]}"), "the validTime of a value, found none"),
+            (
+                one("^'wmoUnit:K'", "4"),
+                "degC or degF as the unit of temperature, found \"wmoUnit:K\"",
+            ),
+            (
+                one("'wmoUnit:degC'", "^1e999"),
+                "a finite number or null, found \"1e999\"",
+            ),
+            (
+                one("'wmoUnit:degC'", "^true"),
+                "a finite number or null, found \"true\"",
+            ),
+            (
+                one("'wmoUnit:degC'", "^{}"),
+                "a finite number or null, found \"{}\"",
+            ),
+            (
+                one("'wmoUnit:degC'", "^'4 C'"),
+                "a finite number or null, found \"4 C\"",
+            ),
+            (
+                one("null", "4").replace("{'uom'", "^{'uom'"),
+                "the uom of the layer, found none",
+            ),
+            (
+                grid("'temperature':{'values':[^{'value':4}]}"),
+                "the validTime of a value, found none",
+            ),
             (grid("'temperature':{'values':^7}"), "an array, found \"7\""),
             (grid("'temperature':^[]"), "an object, found \"[]\""),
             (
@@ -448,11 +640,15 @@ mod tests {
                 "a layer with values, such as temperature, found none",
             ),
             (
-                grid(&format!("'elevation':{{'value':1,'unitCode':^'fathom'}},{good}")),
+                grid(&format!(
+                    "'elevation':{{'value':1,'unitCode':^'fathom'}},{good}"
+                )),
                 "m or ft as the unit of elevation, found \"fathom\"",
             ),
             (
-                grid(&format!("'elevation':{{'value':^99999,'unitCode':'m'}},{good}")),
+                grid(&format!(
+                    "'elevation':{{'value':^99999,'unitCode':'m'}},{good}"
+                )),
                 "an elevation from -500 m to 9000 m, found \"99999\"",
             ),
         ] {
@@ -465,18 +661,35 @@ mod tests {
     fn impossible_values_are_missing_and_said() {
         let text = grid(&format!(
             "{},{}",
-            layer("temperature", "wmoUnit:degC", &[("10T15:00Z/PT1H", "990"), ("10T16:00Z/PT1H", "-999")]),
-            layer("quantitativePrecipitation", "wmoUnit:mm", &[("10T15:00Z/PT1H", "401"), ("10T16:00Z/PT3H", "401")]),
+            layer(
+                "temperature",
+                "wmoUnit:degC",
+                &[("10T15:00Z/PT1H", "990"), ("10T16:00Z/PT1H", "-999")]
+            ),
+            layer(
+                "quantitativePrecipitation",
+                "wmoUnit:mm",
+                &[("10T15:00Z/PT1H", "401"), ("10T16:00Z/PT3H", "401")]
+            ),
         ));
         let reading = answer(&text).unwrap();
         let series = &reading.members[0];
         assert_eq!(missing(series, Element::Temperature), 4);
         let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!((rain.sum(0, 1).high_um, rain.sum(1, 4).high_um), (None, Some(401_000)));
+        assert_eq!(
+            (rain.sum(0, 1).high_um, rain.sum(1, 4).high_um),
+            (None, Some(401_000))
+        );
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
         let rejected = "value(s) rejected as impossible and taken as missing, the first";
-        assert_eq!(said[0], format!("grid.json:4:47: 1 rain {rejected} \"401\""));
-        assert_eq!(said[1], format!("grid.json:2:47: 2 temperature {rejected} \"990\""));
+        assert_eq!(
+            said[0],
+            format!("grid.json:4:47: 1 rain {rejected} \"401\"")
+        );
+        assert_eq!(
+            said[1],
+            format!("grid.json:2:47: 2 temperature {rejected} \"990\"")
+        );
     }
 
     /// clean's rule: within 0.6 °C a matter of rounding, above that one of the two is wrong.
@@ -485,12 +698,28 @@ mod tests {
         let text = grid(&format!(
             "{},{}",
             layer("temperature", "wmoUnit:degC", &[("10T15:00Z/PT2H", "5")]),
-            layer("dewpoint", "wmoUnit:degC", &[("10T15:00Z/PT1H", "5.5"), ("10T16:00Z/PT1H", "9")]),
+            layer(
+                "dewpoint",
+                "wmoUnit:degC",
+                &[("10T15:00Z/PT1H", "5.5"), ("10T16:00Z/PT1H", "9")]
+            ),
         ));
         let reading = answer(&text).unwrap();
-        assert_eq!(reading.members[0].column(Element::DewPoint).unwrap().at(0, Unit::Celsius), Some((5.0, 5.0)));
+        assert_eq!(
+            reading.members[0]
+                .column(Element::DewPoint)
+                .unwrap()
+                .at(0, Unit::Celsius),
+            Some((5.0, 5.0))
+        );
         assert_eq!(missing(&reading.members[0], Element::Temperature), 1);
-        assert_eq!(reading.notices, [Notice::DewPointAbove { file: "grid.json".into(), count: 1 }]);
+        assert_eq!(
+            reading.notices,
+            [Notice::DewPointAbove {
+                file: "grid.json".into(),
+                count: 1
+            }]
+        );
     }
 
     /// ISO 8601-1:2019, 5.5.2: the durations of the format, and what is none.
@@ -509,9 +738,10 @@ mod tests {
         ] {
             assert_eq!(duration_s(text), Some(hours * HOUR_S), "{text}");
         }
-        for text in
-            ["", "1H", "PT", "P1", "PT1", "P1H", "PT1D", "PT1H1D", "PT1M1H", "P1Y", "P1M", "PT1.5H", "P-1D", "PTH"]
-        {
+        for text in [
+            "", "1H", "PT", "P1", "PT1", "P1H", "PT1D", "PT1H1D", "PT1M1H", "P1Y", "P1M", "PT1.5H",
+            "P-1D", "PTH",
+        ] {
             assert_eq!(duration_s(text), None, "{text}");
         }
         assert_eq!(duration_s("P"), Some(0));

@@ -12,8 +12,14 @@ use crate::quantity::{Kind, Quantity, number_of};
 use crate::series::{Element, HOUR_S};
 
 /// The elements of a period, in the order in which [`Periods::add`] asks for them.
-const ELEMENTS: [Element; 6] =
-    [Element::Temperature, Element::RainChance, Element::Humidity, Element::DewPoint, Element::Wind, Element::Gust];
+const ELEMENTS: [Element; 6] = [
+    Element::Temperature,
+    Element::RainChance,
+    Element::Humidity,
+    Element::DewPoint,
+    Element::Wind,
+    Element::Gust,
+];
 
 /// The periods read so far.
 struct Periods {
@@ -25,7 +31,11 @@ struct Periods {
 }
 
 /// Reads the hourly forecast.
-pub fn read(geometry: Option<Node<'_>>, properties: Node<'_>, periods: Node<'_>) -> Result<Reading, ReadError> {
+pub fn read(
+    geometry: Option<Node<'_>>,
+    properties: Node<'_>,
+    periods: Node<'_>,
+) -> Result<Reading, ReadError> {
     let source = properties.source();
     let file = || source.name.to_owned();
     let [updated, elevation] = properties.members(["updateTime", "elevation"])?;
@@ -37,14 +47,29 @@ pub fn read(geometry: Option<Node<'_>>, properties: Node<'_>, periods: Node<'_>)
         without_time: 0,
     };
     periods.each(|period| read.add(period))?;
-    let span = read.span.ok_or_else(|| periods.lacks("a period with a startTime"))?;
+    let span = read
+        .span
+        .ok_or_else(|| periods.lacks("a period with a startTime"))?;
     let mut notices: Vec<Notice> = read.rejected.notices().collect();
     notices.extend(settle(source, &mut read.tracks));
-    let columns = read.tracks.into_iter().filter_map(Track::into_column).collect();
+    let columns = read
+        .tracks
+        .into_iter()
+        .filter_map(Track::into_column)
+        .collect();
     let (amounts, percentiles) = (Vec::new(), Vec::new());
-    let draft = Draft { start: span.start(), has_row: read.has_row, columns, amounts, percentiles };
+    let draft = Draft {
+        start: span.start(),
+        has_row: read.has_row,
+        columns,
+        amounts,
+        percentiles,
+    };
     notices.extend(draft.gaps(source));
-    notices.extend((read.without_time > 0).then(|| Notice::NoTime { file: file(), count: read.without_time }));
+    notices.extend((read.without_time > 0).then(|| Notice::NoTime {
+        file: file(),
+        count: read.without_time,
+    }));
     notices.push(Notice::NoRainAmount { file: file() });
     Ok(Reading {
         members: vec![draft.series(source)?],
@@ -100,10 +125,18 @@ impl Periods {
         if end.time()? - time != HOUR_S {
             return Err(end.wrong("an endTime one hour after the startTime"));
         }
-        if let Some(before) = self.span.map(|span| span.end() - HOUR_S).filter(|before| time <= *before) {
+        if let Some(before) = self
+            .span
+            .map(|span| span.end() - HOUR_S)
+            .filter(|before| time <= *before)
+        {
             let found = start.excerpt();
             let is_same = time == before;
-            let problem = if is_same { ReadProblem::Doubled { found } } else { ReadProblem::OutOfOrder { found } };
+            let problem = if is_same {
+                ReadProblem::Doubled { found }
+            } else {
+                ReadProblem::OutOfOrder { found }
+            };
             return Err(start.fault(problem));
         }
         let span = Span::with(self.span, (time, time + HOUR_S), start)?;
@@ -125,11 +158,20 @@ fn taken(
         Element::Wind | Element::Gust if node.is_text() => wind(node)?,
         _ => element_of(node, element)?,
     };
-    let Some(found) = found else { return Ok((f64::NAN, f64::NAN)) };
+    let Some(found) = found else {
+        return Ok((f64::NAN, f64::NAN));
+    };
     track.agree(found.unit, found.unit_at)?;
-    let low = found.at.believed(rejected, element, (found.low, found.unit));
-    let high =
-        if found.high > found.low { found.at.believed(rejected, element, (found.high, found.unit)) } else { low };
+    let low = found
+        .at
+        .believed(rejected, element, (found.low, found.unit));
+    let high = if found.high > found.low {
+        found
+            .at
+            .believed(rejected, element, (found.high, found.unit))
+    } else {
+        low
+    };
     Ok((low, high))
 }
 
@@ -138,7 +180,14 @@ fn temperature<'a>(node: Node<'a>, unit: Option<Node<'a>>) -> Result<Measured<'a
     let value = node.number()?;
     let unit_at = unit.ok_or_else(|| node.lacks("a temperatureUnit beside the temperature"))?;
     let (unit, _) = unit_of(unit_at, Kind::Temperature, Element::Temperature.name())?;
-    Ok(Measured { low: value, high: value, unit, at: node, unit_at, has_failed: false })
+    Ok(Measured {
+        low: value,
+        high: value,
+        unit,
+        at: node,
+        unit_at,
+        has_failed: false,
+    })
 }
 
 /// "5 mph" or "5 to 10 mph"; an empty text is missing.
@@ -148,14 +197,23 @@ fn wind(node: Node<'_>) -> Result<Option<Measured<'_>>, ReadError> {
     if text.trim().is_empty() {
         return Ok(None);
     }
-    let (least, greatest) = text.split_once(" to ").map_or((None, &*text), |(least, greatest)| (Some(least), greatest));
+    let (least, greatest) = text
+        .split_once(" to ")
+        .map_or((None, &*text), |(least, greatest)| (Some(least), greatest));
     let greatest = Quantity::parse(greatest, Kind::Speed).map_err(|_| wrong())?;
     let low = match least {
         None => greatest.value,
         Some(least) => number_of(least.trim()).ok_or_else(wrong)?,
     };
     let (low, high) = (low.min(greatest.value), low.max(greatest.value));
-    Ok(Some(Measured { low, high, unit: greatest.unit, at: node, unit_at: node, has_failed: false }))
+    Ok(Some(Measured {
+        low,
+        high,
+        unit: greatest.unit,
+        at: node,
+        unit_at: node,
+        has_failed: false,
+    }))
 }
 
 #[cfg(test)]
@@ -168,7 +226,13 @@ mod tests {
     /// Quotes written as ' for the eye.
     fn answer(text: &str) -> Result<Reading, ReadError> {
         let text = text.replace('\'', "\"");
-        read_hourly(Source { name: "hours.json", bytes: text.as_bytes() }, None)
+        read_hourly(
+            Source {
+                name: "hours.json",
+                bytes: text.as_bytes(),
+            },
+            None,
+        )
     }
 
     /// Reads a text with a caret before the value at fault.
@@ -177,17 +241,25 @@ mod tests {
         let line = marked[..at].matches('\n').count() + 1;
         let column = at - marked[..at].rfind('\n').map_or(0, |end| end + 1) + 1;
         let error = answer(&marked.replace('^', "")).unwrap_err().to_string();
-        assert_eq!(error, format!("hours.json:{line}:{column}: expected {expected}"));
+        assert_eq!(
+            error,
+            format!("hours.json:{line}:{column}: expected {expected}")
+        );
     }
 
     fn forecast(periods: &[String]) -> String {
-        format!("{{'type':'Feature','properties':{{'periods':[{}]}}}}", periods.join(",\n"))
+        format!(
+            "{{'type':'Feature','properties':{{'periods':[{}]}}}}",
+            periods.join(",\n")
+        )
     }
 
     /// A period of an hour of 10 March 2027.
     fn period(hour: u32, rest: &str) -> String {
         let end = hour + 1;
-        format!("{{'startTime':'2027-03-10T{hour:02}:00Z','endTime':'2027-03-10T{end:02}:00Z',{rest}}}")
+        format!(
+            "{{'startTime':'2027-03-10T{hour:02}:00Z','endTime':'2027-03-10T{end:02}:00Z',{rest}}}"
+        )
     }
 
     fn series(periods: &[String]) -> HourlySeries {
@@ -195,24 +267,38 @@ mod tests {
     }
 
     fn bounds(column: &Column, unit: Unit) -> Vec<Option<(f64, f64)>> {
-        (0..column.hours()).map(|hour| column.at(hour, unit)).collect()
+        (0..column.hours())
+            .map(|hour| column.at(hour, unit))
+            .collect()
     }
 
     /// The files of the tests, read by eye: two hours from 2019-10-15T00:00Z (1571097600).
     #[test]
     fn the_open_files_have_what_was_counted() {
-        let us = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_us.json").as_slice();
-        let si = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_si.json").as_slice();
+        let us = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_us.json")
+            .as_slice();
+        let si = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_si.json")
+            .as_slice();
         for (bytes, unit, values, wind) in [
             (us, Unit::Fahrenheit, [78.0, 77.0], Unit::MilePerHour),
             (si, Unit::Celsius, [25.5, 25.0], Unit::KilometrePerHour),
         ] {
-            let reading = read_hourly(Source { name: "hours.json", bytes }, None).unwrap();
+            let reading = read_hourly(
+                Source {
+                    name: "hours.json",
+                    bytes,
+                },
+                None,
+            )
+            .unwrap();
             let series = &reading.members[0];
             assert_eq!((series.start(), series.hours()), (1_571_097_600, 2));
             assert_eq!(reading.issued, Issued::At(1_571_094_984));
             let place = reading.position.unwrap();
-            assert!((place.latitude - 29.995_017_3).abs() < 1e-9 && (place.longitude + 84.956_047).abs() < 1e-9);
+            assert!(
+                (place.latitude - 29.995_017_3).abs() < 1e-9
+                    && (place.longitude + 84.956_047).abs() < 1e-9
+            );
             assert_eq!(place.elevation_m, Some(7.9248));
             let column = |element| series.column(element).unwrap();
             assert_eq!(column(Element::Temperature).low(), values);
@@ -223,16 +309,32 @@ mod tests {
             assert_eq!(column(Element::Wind).low(), [0.0, 0.0]);
             assert_eq!(column(Element::Wind).single_unit(), Some(wind));
             assert!(!series.has(Element::Gust) && !series.has(Element::Rain));
-            assert_eq!(reading.notices, [Notice::NoRainAmount { file: "hours.json".into() }]);
+            assert_eq!(
+                reading.notices,
+                [Notice::NoRainAmount {
+                    file: "hours.json".into()
+                }]
+            );
         }
     }
 
     /// The file has one period, all null. Its `periods` stand in line 62, found with grep -n.
     #[test]
     fn the_open_file_without_times_is_an_error() {
-        let bytes = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_empty_us.json");
-        let error = read_hourly(Source { name: "hours.json", bytes }, None).unwrap_err();
-        assert_eq!(error.to_string(), "hours.json:62:20: expected a period with a startTime, found none");
+        let bytes =
+            include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_empty_us.json");
+        let error = read_hourly(
+            Source {
+                name: "hours.json",
+                bytes,
+            },
+            None,
+        )
+        .unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "hours.json:62:20: expected a period with a startTime, found none"
+        );
     }
 
     /// The contract, section 5, bounded values: nothing is taken from the middle of a range.
@@ -243,21 +345,39 @@ mod tests {
             period(10, "'windSpeed':'5 to 10 mph','windGust':null"),
             period(11, "'windSpeed':'','windGust':''"),
             period(12, "'windSpeed':{'unitCode':'wmoUnit:mi_h-1','value':7}"),
-            period(13, "'windSpeed':{'unitCode':'wmoUnit:mi_h-1','value':null,'minValue':3,'maxValue':6}"),
+            period(
+                13,
+                "'windSpeed':{'unitCode':'wmoUnit:mi_h-1','value':null,'minValue':3,'maxValue':6}",
+            ),
             period(14, "'windSpeed':{'unitCode':null,'value':null}"),
             period(15, "'windSpeed':'0 mph'"),
         ]);
         let wind = bounds(series.column(Element::Wind).unwrap(), Unit::MilePerHour);
-        let expected =
-            [Some((5.0, 5.0)), Some((5.0, 10.0)), None, Some((7.0, 7.0)), Some((3.0, 6.0)), None, Some((0.0, 0.0))];
+        let expected = [
+            Some((5.0, 5.0)),
+            Some((5.0, 10.0)),
+            None,
+            Some((7.0, 7.0)),
+            Some((3.0, 6.0)),
+            None,
+            Some((0.0, 0.0)),
+        ];
         assert_eq!(wind, expected);
         let gust = bounds(series.column(Element::Gust).unwrap(), Unit::MilePerHour);
-        assert_eq!((gust.len(), gust[0], &gust[1..]), (7, Some((20.0, 20.0)), [None; 6].as_slice()));
-        for (text, unit) in
-            [("10 km/h", Unit::KilometrePerHour), ("10 m/s", Unit::MetrePerSecond), ("10 kt", Unit::Knot)]
-        {
+        assert_eq!(
+            (gust.len(), gust[0], &gust[1..]),
+            (7, Some((20.0, 20.0)), [None; 6].as_slice())
+        );
+        for (text, unit) in [
+            ("10 km/h", Unit::KilometrePerHour),
+            ("10 m/s", Unit::MetrePerSecond),
+            ("10 kt", Unit::Knot),
+        ] {
             let series = self::series(&[period(9, &format!("'windSpeed':'{text}'"))]);
-            assert_eq!(bounds(series.column(Element::Wind).unwrap(), unit), [Some((10.0, 10.0))]);
+            assert_eq!(
+                bounds(series.column(Element::Wind).unwrap(), unit),
+                [Some((10.0, 10.0))]
+            );
         }
     }
 
@@ -270,8 +390,19 @@ mod tests {
             period(11, "'temperature':{'unitCode':'wmoUnit:degF','value':42}"),
             period(12, "'temperature':null,'temperatureUnit':null"),
         ]);
-        let found = bounds(series.column(Element::Temperature).unwrap(), Unit::Fahrenheit);
-        assert_eq!(found, [Some((40.0, 40.0)), Some((41.5, 41.5)), Some((42.0, 42.0)), None]);
+        let found = bounds(
+            series.column(Element::Temperature).unwrap(),
+            Unit::Fahrenheit,
+        );
+        assert_eq!(
+            found,
+            [
+                Some((40.0, 40.0)),
+                Some((41.5, 41.5)),
+                Some((42.0, 42.0)),
+                None
+            ]
+        );
     }
 
     /// The contract, promise 1: a gap is unknown, and a column that is there and blank stays.
@@ -279,30 +410,61 @@ mod tests {
     fn gaps_and_blanks_stay() {
         let nothing = "{'startTime':null,'endTime':null,'temperature':null}".to_owned();
         let blank = "'dewpoint':{'unitCode':null,'value':null}";
-        let text = forecast(&[nothing.clone(), period(9, blank), nothing, period(12, "'windSpeed':'5 mph'")]);
+        let text = forecast(&[
+            nothing.clone(),
+            period(9, blank),
+            nothing,
+            period(12, "'windSpeed':'5 mph'"),
+        ]);
         let reading = answer(&text).unwrap();
         let series = &reading.members[0];
-        assert_eq!((series.start(), series.hours()), (1_804_690_800 - 6 * HOUR_S, 4));
-        assert_eq!([0, 1, 2, 3].map(|hour| series.has_row(hour)), [true, false, false, true]);
+        assert_eq!(
+            (series.start(), series.hours()),
+            (1_804_690_800 - 6 * HOUR_S, 4)
+        );
+        assert_eq!(
+            [0, 1, 2, 3].map(|hour| series.has_row(hour)),
+            [true, false, false, true]
+        );
         for element in [Element::DewPoint, Element::Temperature] {
-            assert_eq!(bounds(series.column(element).unwrap(), Unit::Celsius), [None; 4]);
+            assert_eq!(
+                bounds(series.column(element).unwrap(), Unit::Celsius),
+                [None; 4]
+            );
         }
-        assert_eq!(bounds(series.column(Element::Wind).unwrap(), Unit::MilePerHour)[3], Some((5.0, 5.0)));
+        assert_eq!(
+            bounds(series.column(Element::Wind).unwrap(), Unit::MilePerHour)[3],
+            Some((5.0, 5.0))
+        );
         assert!(!series.has(Element::Humidity));
         let file = || "hours.json".to_owned();
         let expected = vec![
-            Notice::Gaps { file: file(), count: 2 },
-            Notice::NoTime { file: file(), count: 2 },
+            Notice::Gaps {
+                file: file(),
+                count: 2,
+            },
+            Notice::NoTime {
+                file: file(),
+                count: 2,
+            },
             Notice::NoRainAmount { file: file() },
         ];
-        assert_eq!((reading.notices, reading.issued), (expected, Issued::Unknown));
+        assert_eq!(
+            (reading.notices, reading.issued),
+            (expected, Issued::Unknown)
+        );
     }
 
     /// Half-past grids exist: the offsets of some zones are no whole hours.
     #[test]
     fn the_first_period_sets_the_grid() {
-        let text = "{'startTime':'2027-03-10T09:00:00+05:30','endTime':'2027-03-10T10:00:00+05:30'}".to_owned();
-        assert_eq!(answer(&forecast(&[text])).unwrap().members[0].start(), 1_804_649_400);
+        let text =
+            "{'startTime':'2027-03-10T09:00:00+05:30','endTime':'2027-03-10T10:00:00+05:30'}"
+                .to_owned();
+        assert_eq!(
+            answer(&forecast(&[text])).unwrap().members[0].start(),
+            1_804_649_400
+        );
     }
 
     /// A caret marks where the fault must be found.
@@ -335,10 +497,19 @@ mod tests {
                 after("{'startTime':'2027-03-10T10:00Z','endTime':^null}"),
                 "a time in ISO 8601 with offset or Z, such as 2027-03-10T15:00:00Z, found \"null\"",
             ),
-            (after("^{'startTime':'2027-03-10T10:00Z'}"), "the endTime of the period, found none"),
+            (
+                after("^{'startTime':'2027-03-10T10:00Z'}"),
+                "the endTime of the period, found none",
+            ),
             (after("^7"), "an object, found \"7\""),
-            ("{'type':'Feature','properties':{'periods':^[]}}".to_owned(), "a period with a startTime, found none"),
-            ("{'type':'Feature','properties':{'periods':^{}}}".to_owned(), "an array, found \"{}\""),
+            (
+                "{'type':'Feature','properties':{'periods':^[]}}".to_owned(),
+                "a period with a startTime, found none",
+            ),
+            (
+                "{'type':'Feature','properties':{'periods':^{}}}".to_owned(),
+                "an array, found \"{}\"",
+            ),
         ] {
             assert_fault(&text, expected);
         }
@@ -347,13 +518,19 @@ mod tests {
     /// A caret marks where the fault must be found.
     #[test]
     fn faults_of_values_name_their_place() {
-        let after = |rest: &str| forecast(&[period(9, "'temperature':40,'temperatureUnit':'F'"), period(10, rest)]);
+        let after = |rest: &str| {
+            forecast(&[
+                period(9, "'temperature':40,'temperatureUnit':'F'"),
+                period(10, rest),
+            ])
+        };
         let wind = |wind: &str| after(&format!("'windSpeed':{wind}"));
         let speed = "a speed such as \"5 mph\" or \"5 to 10 mph\"";
         for (text, expected) in [
             (
                 after("'temperature':4,'temperatureUnit':^'C'"),
-                "the unit of the values before it as the unit of temperature, found \"C\"".to_owned(),
+                "the unit of the values before it as the unit of temperature, found \"C\""
+                    .to_owned(),
             ),
             (
                 after("'temperature':4,'temperatureUnit':^'K'"),
@@ -367,12 +544,18 @@ mod tests {
                 after("'temperature':^false,'temperatureUnit':'F'"),
                 "a finite number or null, found \"false\"".to_owned(),
             ),
-            (after("'dewpoint':{'value':^4}"), "a unitCode beside the value, found none".to_owned()),
+            (
+                after("'dewpoint':{'value':^4}"),
+                "a unitCode beside the value, found none".to_owned(),
+            ),
             (after("'dewpoint':^4"), "an object, found \"4\"".to_owned()),
             (wind("^'breezy'"), format!("{speed}, found \"breezy\"")),
             (wind("^'5'"), format!("{speed}, found \"5\"")),
             (wind("^'5 to mph'"), format!("{speed}, found \"5 to mph\"")),
-            (wind("^'a to 5 mph'"), format!("{speed}, found \"a to 5 mph\"")),
+            (
+                wind("^'a to 5 mph'"),
+                format!("{speed}, found \"a to 5 mph\""),
+            ),
             (wind("^'5 °F'"), format!("{speed}, found \"5 °F\"")),
             (wind("^5"), "an object, found \"5\"".to_owned()),
         ] {
@@ -383,9 +566,25 @@ mod tests {
     /// Bounds of [`Element::believed_si`].
     #[test]
     fn impossible_values_are_missing_and_said() {
-        let text = forecast(&[period(9, "'windSpeed':'5 to 999 mph'"), period(10, "'windSpeed':'-5 mph'")]);
+        let text = forecast(&[
+            period(9, "'windSpeed':'5 to 999 mph'"),
+            period(10, "'windSpeed':'-5 mph'"),
+        ]);
         let reading = answer(&text).unwrap();
-        assert_eq!(bounds(reading.members[0].column(Element::Wind).unwrap(), Unit::MilePerHour), [None; 2]);
-        assert!(matches!(&reading.notices[0], Notice::Rejected { element: Element::Wind, count: 2, .. }));
+        assert_eq!(
+            bounds(
+                reading.members[0].column(Element::Wind).unwrap(),
+                Unit::MilePerHour
+            ),
+            [None; 2]
+        );
+        assert!(matches!(
+            &reading.notices[0],
+            Notice::Rejected {
+                element: Element::Wind,
+                count: 2,
+                ..
+            }
+        ));
     }
 }

@@ -24,8 +24,13 @@ use crate::quantity::Unit;
 use crate::series::{Amount, Amounts, Element, HOUR_S, micrometres};
 
 /// What holds at the time of a report.
-const INSTANT: [Element; 5] =
-    [Element::Temperature, Element::Humidity, Element::DewPoint, Element::Wind, Element::Gust];
+const INSTANT: [Element; 5] = [
+    Element::Temperature,
+    Element::Humidity,
+    Element::DewPoint,
+    Element::Wind,
+    Element::Gust,
+];
 /// Hours over which the totals of rain go.
 const TOTALS: [usize; 3] = [1, 3, 6];
 
@@ -64,7 +69,9 @@ pub fn read(features: Node<'_>) -> Result<Reading, ReadError> {
         without_time: 0,
     };
     features.each(|feature| all.add(feature))?;
-    let span = all.span.ok_or_else(|| features.lacks("a report with a timestamp"))?;
+    let span = all
+        .span
+        .ok_or_else(|| features.lacks("a report with a timestamp"))?;
     all.read.sort_by_key(|report| report.time);
     all.into_reading(features, span)
 }
@@ -73,7 +80,8 @@ impl Reports {
     fn add(&mut self, feature: Node<'_>) -> Result<(), ReadError> {
         let [geometry, properties] = feature.members(["geometry", "properties"])?;
         let properties = properties.ok_or_else(|| feature.lacks("the properties of a report"))?;
-        let [timestamp, station, elevation] = properties.members(["timestamp", "station", "elevation"])?;
+        let [timestamp, station, elevation] =
+            properties.members(["timestamp", "station", "elevation"])?;
         let Some(timestamp) = given(timestamp) else {
             self.without_time += 1;
             return Ok(());
@@ -87,15 +95,23 @@ impl Reports {
         }
         let values = self.values(properties)?;
         let totals = self.totals(properties)?;
-        self.read.push(Report { time, values, totals });
+        self.read.push(Report {
+            time,
+            values,
+            totals,
+        });
         Ok(())
     }
 
     fn check_station(&mut self, station: Option<Node<'_>>) -> Result<(), ReadError> {
-        let Some(node) = given(station) else { return Ok(()) };
+        let Some(node) = given(station) else {
+            return Ok(());
+        };
         let name = node.text()?;
         match &self.station {
-            Some(first) if *first != name => Err(node.fault(ReadProblem::SecondStation { found: node.excerpt() })),
+            Some(first) if *first != name => Err(node.fault(ReadProblem::SecondStation {
+                found: node.excerpt(),
+            })),
             Some(_) => Ok(()),
             None => {
                 self.station = Some(name.into_owned());
@@ -105,24 +121,41 @@ impl Reports {
     }
 
     fn values(&mut self, properties: Node<'_>) -> Result<[f64; 5], ReadError> {
-        let nodes = properties.members(["temperature", "relativeHumidity", "dewpoint", "windSpeed", "windGust"])?;
+        let nodes = properties.members([
+            "temperature",
+            "relativeHumidity",
+            "dewpoint",
+            "windSpeed",
+            "windGust",
+        ])?;
         let mut values = [f64::NAN; 5];
         for ((track, node), value) in self.tracks.iter_mut().zip(nodes).zip(&mut values) {
             if let Some(found) = taken(track, node, &mut self.failed)? {
-                *value = found.at.believed(&mut self.rejected, track.element, (found.low, found.unit));
+                *value =
+                    found
+                        .at
+                        .believed(&mut self.rejected, track.element, (found.low, found.unit));
             }
         }
         Ok(values)
     }
 
     fn totals(&mut self, properties: Node<'_>) -> Result<[Option<i64>; 3], ReadError> {
-        let nodes =
-            properties.members(["precipitationLastHour", "precipitationLast3Hours", "precipitationLast6Hours"])?;
+        let nodes = properties.members([
+            "precipitationLastHour",
+            "precipitationLast3Hours",
+            "precipitationLast6Hours",
+        ])?;
         let mut totals = [None; 3];
         for ((node, hours), total) in nodes.into_iter().zip(TOTALS).zip(&mut totals) {
             if let Some(found) = taken(&mut self.rain, node, &mut self.failed)? {
                 let value = (found.low, found.unit);
-                let depth = found.at.believed_amount(&mut self.rejected, Element::Rain, value, hours as f64);
+                let depth = found.at.believed_amount(
+                    &mut self.rejected,
+                    Element::Rain,
+                    value,
+                    hours as f64,
+                );
                 *total = (!depth.is_nan()).then(|| micrometres(depth, found.unit));
             }
         }
@@ -133,14 +166,31 @@ impl Reports {
         let source = features.source();
         let file = || source.name.to_owned();
         for (index, track) in self.tracks.iter_mut().enumerate() {
-            track.low = self.read.iter().filter_map(|report| report.values.get(index)).copied().collect();
+            track.low = self
+                .read
+                .iter()
+                .filter_map(|report| report.values.get(index))
+                .copied()
+                .collect();
         }
         let mut notices: Vec<Notice> = self.rejected.notices().collect();
         notices.extend(settle(source, &mut self.tracks));
-        let hours: Vec<usize> = self.read.iter().map(|report| span.hour_of(report.time)).collect();
-        let columns = self.tracks.into_iter().filter_map(|track| hourly(track, &hours, span).into_column()).collect();
+        let hours: Vec<usize> = self
+            .read
+            .iter()
+            .map(|report| span.hour_of(report.time))
+            .collect();
+        let columns = self
+            .tracks
+            .into_iter()
+            .filter_map(|track| hourly(track, &hours, span).into_column())
+            .collect();
         let rain = Rain::of(&self.read, span);
-        let long = rain.amounts.iter().filter(|amount| amount.hours > 1).count() as u64;
+        let long = rain
+            .amounts
+            .iter()
+            .filter(|amount| amount.hours > 1)
+            .count() as u64;
         let mut draft = Draft {
             start: span.start(),
             has_row: vec![false; span.hours()],
@@ -148,26 +198,51 @@ impl Reports {
             amounts: Vec::new(),
             percentiles: Vec::new(),
         };
-        draft.amounts.extend(self.rain.is_there.then(|| (Element::Rain, rain.into_amounts(self.rain.unit()))));
+        draft.amounts.extend(
+            self.rain
+                .is_there
+                .then(|| (Element::Rain, rain.into_amounts(self.rain.unit()))),
+        );
         for hour in hours {
             if let Some(has_row) = draft.has_row.get_mut(hour) {
                 *has_row = true;
             }
         }
         notices.extend(draft.gaps(source));
-        notices.extend((self.without_time > 0).then(|| Notice::NoTime { file: file(), count: self.without_time }));
-        notices.extend((self.failed > 0).then(|| Notice::FailedQuality { file: file(), count: self.failed }));
-        notices.extend((long > 0).then(|| Notice::LongSteps { file: file(), count: long }));
+        notices.extend((self.without_time > 0).then(|| Notice::NoTime {
+            file: file(),
+            count: self.without_time,
+        }));
+        notices.extend((self.failed > 0).then(|| Notice::FailedQuality {
+            file: file(),
+            count: self.failed,
+        }));
+        notices.extend((long > 0).then(|| Notice::LongSteps {
+            file: file(),
+            count: long,
+        }));
         let (members, position) = (vec![draft.series(source)?], self.position);
-        Ok(Reading { members, issued: Issued::Unknown, position, format: Format::NwsObservations, notices })
+        Ok(Reading {
+            members,
+            issued: Issued::Unknown,
+            position,
+            format: Format::NwsObservations,
+            notices,
+        })
     }
 }
 
 /// A value that is there and not failed.
-fn taken<'a>(track: &mut Track, node: Option<Node<'a>>, failed: &mut u64) -> Result<Option<Measured<'a>>, ReadError> {
+fn taken<'a>(
+    track: &mut Track,
+    node: Option<Node<'a>>,
+    failed: &mut u64,
+) -> Result<Option<Measured<'a>>, ReadError> {
     track.is_there |= node.is_some();
     let Some(node) = node else { return Ok(None) };
-    let Some(found) = element_of(node, track.element)? else { return Ok(None) };
+    let Some(found) = element_of(node, track.element)? else {
+        return Ok(None);
+    };
     track.agree(found.unit, found.unit_at)?;
     *failed += u64::from(found.has_failed);
     Ok((!found.has_failed).then_some(found))
@@ -193,7 +268,10 @@ struct Rain {
 
 impl Rain {
     fn of(reports: &[Report], span: Span) -> Self {
-        let mut rain = Self { amounts: Vec::new(), is_known: vec![false; span.hours()] };
+        let mut rain = Self {
+            amounts: Vec::new(),
+            is_known: vec![false; span.hours()],
+        };
         rain.add_hours(reports, span);
         for is_dry in [true, false] {
             for (index, length) in TOTALS.into_iter().enumerate().skip(1) {
@@ -213,7 +291,9 @@ impl Rain {
     fn add_hours(&mut self, reports: &[Report], span: Span) {
         let mut depths = vec![None; span.hours()];
         for report in reports {
-            let hour = usize::try_from(report.end(span) - 1).ok().and_then(|hour| depths.get_mut(hour));
+            let hour = usize::try_from(report.end(span) - 1)
+                .ok()
+                .and_then(|hour| depths.get_mut(hour));
             if let (Some(depth), [total, ..]) = (hour, report.totals) {
                 *depth = total.max(*depth);
             }
@@ -227,9 +307,13 @@ impl Rain {
 
     /// A total over the `length` hours before hour `end`; hours before the first are cut off.
     fn add_total(&mut self, end: i64, length: usize, total: i64) {
-        let end = usize::try_from(end).unwrap_or_default().min(self.is_known.len());
+        let end = usize::try_from(end)
+            .unwrap_or_default()
+            .min(self.is_known.len());
         let from = end.saturating_sub(length);
-        let unknown: Vec<usize> = (from..end).filter(|hour| self.is_known.get(*hour) == Some(&false)).collect();
+        let unknown: Vec<usize> = (from..end)
+            .filter(|hour| self.is_known.get(*hour) == Some(&false))
+            .collect();
         if total == 0 {
             for hour in unknown {
                 self.add(hour, 1, (0, 0));
@@ -241,7 +325,12 @@ impl Rain {
     }
 
     fn add(&mut self, from: usize, hours: usize, (low_um, high_um): (i64, i64)) {
-        self.amounts.push(Amount { from, hours, low_um, high_um: Some(high_um) });
+        self.amounts.push(Amount {
+            from,
+            hours,
+            low_um,
+            high_um: Some(high_um),
+        });
         if let Some(known) = self.is_known.get_mut(from..from + hours) {
             known.fill(true);
         }
@@ -268,7 +357,13 @@ mod tests {
     /// Quotes written as ' for the eye.
     fn answer(text: &str) -> Result<Reading, ReadError> {
         let text = text.replace('\'', "\"");
-        read_hourly(Source { name: "station.json", bytes: text.as_bytes() }, None)
+        read_hourly(
+            Source {
+                name: "station.json",
+                bytes: text.as_bytes(),
+            },
+            None,
+        )
     }
 
     /// Reads a text with a caret before the value at fault.
@@ -277,11 +372,17 @@ mod tests {
         let line = marked[..at].matches('\n').count() + 1;
         let column = at - marked[..at].rfind('\n').map_or(0, |end| end + 1) + 1;
         let error = answer(&marked.replace('^', "")).unwrap_err().to_string();
-        assert_eq!(error, format!("station.json:{line}:{column}: expected {expected}"));
+        assert_eq!(
+            error,
+            format!("station.json:{line}:{column}: expected {expected}")
+        );
     }
 
     fn collection(reports: &[String]) -> String {
-        format!("{{'type':'FeatureCollection','features':[{}]}}", reports.join(",\n"))
+        format!(
+            "{{'type':'FeatureCollection','features':[{}]}}",
+            reports.join(",\n")
+        )
     }
 
     /// A report of 10 March 2027 by its time, `hh:mm`.
@@ -302,20 +403,38 @@ mod tests {
     }
 
     fn exact(um: i64) -> AmountSum {
-        AmountSum { low_um: um, high_um: Some(um) }
+        AmountSum {
+            low_um: um,
+            high_um: Some(um),
+        }
     }
 
-    const UNKNOWN: AmountSum = AmountSum { low_um: 0, high_um: None };
+    const UNKNOWN: AmountSum = AmountSum {
+        low_um: 0,
+        high_um: None,
+    };
 
     fn hours_of_rain(series: &HourlySeries) -> Vec<AmountSum> {
         let rain = series.amounts(Element::Rain).unwrap();
-        (0..series.hours()).map(|hour| rain.sum(hour, hour + 1)).collect()
+        (0..series.hours())
+            .map(|hour| rain.sum(hour, hour + 1))
+            .collect()
     }
 
     macro_rules! open_file {
         ($name:literal) => {{
-            let bytes = include_bytes!(concat!("../../../../data/open/nws/stations_observations", $name, ".json"));
-            read_hourly(Source { name: "station.json", bytes }, None)
+            let bytes = include_bytes!(concat!(
+                "../../../../data/open/nws/stations_observations",
+                $name,
+                ".json"
+            ));
+            read_hourly(
+                Source {
+                    name: "station.json",
+                    bytes,
+                },
+                None,
+            )
         }};
     }
 
@@ -323,8 +442,12 @@ mod tests {
     /// null; the hour begins at 1561629600.
     #[test]
     fn the_open_files_have_what_was_counted() {
-        for reading in [open_file!(""), open_file!("_other_unitcode"), open_file!("_strings"), open_file!("_multiple")]
-        {
+        for reading in [
+            open_file!(""),
+            open_file!("_other_unitcode"),
+            open_file!("_strings"),
+            open_file!("_multiple"),
+        ] {
             let reading = reading.unwrap();
             let series = &reading.members[0];
             assert_eq!((series.start(), series.hours()), (1_561_629_600, 1));
@@ -336,12 +459,22 @@ mod tests {
                 (Element::Gust, Unit::MetrePerSecond),
             ] {
                 let column = series.column(element).unwrap();
-                assert_eq!((column.single_unit(), column.low(), column.is_bounded()), (Some(unit), &[10.0][..], false));
+                assert_eq!(
+                    (column.single_unit(), column.low(), column.is_bounded()),
+                    (Some(unit), &[10.0][..], false)
+                );
             }
             assert_eq!(hours_of_rain(series), [UNKNOWN]);
             assert!(!series.has(Element::Cloud) && !series.has(Element::Snow));
-            let place = Position { latitude: 26.07, longitude: -80.15, elevation_m: Some(10.0) };
-            assert_eq!((reading.issued, reading.position), (Issued::Unknown, Some(place)));
+            let place = Position {
+                latitude: 26.07,
+                longitude: -80.15,
+                elevation_m: Some(10.0),
+            };
+            assert_eq!(
+                (reading.issued, reading.position),
+                (Issued::Unknown, Some(place))
+            );
             assert_eq!(reading.notices, []);
         }
     }
@@ -352,10 +485,31 @@ mod tests {
         let reading = open_file!("_alternate_units").unwrap();
         let series = &reading.members[0];
         let temperature = series.column(Element::Temperature).unwrap();
-        assert_eq!((temperature.single_unit(), temperature.at(0, Unit::Celsius)), (Some(Unit::Fahrenheit), None));
-        assert_eq!(series.column(Element::DewPoint).unwrap().at(0, Unit::Celsius), None);
-        assert_eq!(series.column(Element::Wind).unwrap().at(0, Unit::KilometrePerHour), Some((10.0, 10.0)));
-        assert_eq!(reading.notices, [Notice::DewPointAbove { file: "station.json".into(), count: 1 }]);
+        assert_eq!(
+            (temperature.single_unit(), temperature.at(0, Unit::Celsius)),
+            (Some(Unit::Fahrenheit), None)
+        );
+        assert_eq!(
+            series
+                .column(Element::DewPoint)
+                .unwrap()
+                .at(0, Unit::Celsius),
+            None
+        );
+        assert_eq!(
+            series
+                .column(Element::Wind)
+                .unwrap()
+                .at(0, Unit::KilometrePerHour),
+            Some((10.0, 10.0))
+        );
+        assert_eq!(
+            reading.notices,
+            [Notice::DewPointAbove {
+                file: "station.json".into(),
+                count: 1
+            }]
+        );
     }
 
     /// At 10:50 the file says −100 °C and 1000 m/s, at 10:53 ten of everything. Lines found with grep -n.
@@ -402,8 +556,13 @@ mod tests {
             report("15:15", &degrees("temperature", "4.5")),
         ]);
         let temperature = series.column(Element::Temperature).unwrap();
-        assert_eq!((series.start(), series.hours()), (1_804_690_800 - HOUR_S, 3));
-        let hours: Vec<_> = (0..3).map(|hour| temperature.at(hour, Unit::Celsius)).collect();
+        assert_eq!(
+            (series.start(), series.hours()),
+            (1_804_690_800 - HOUR_S, 3)
+        );
+        let hours: Vec<_> = (0..3)
+            .map(|hour| temperature.at(hour, Unit::Celsius))
+            .collect();
         assert_eq!(hours, [None, Some((4.5, 6.0)), Some((7.0, 7.0))]);
     }
 
@@ -421,7 +580,10 @@ mod tests {
         ]);
         let expected = [exact(0), exact(1000), exact(2000), exact(300), UNKNOWN];
         assert_eq!(hours_of_rain(&series), expected);
-        assert_eq!([0, 1, 2, 3, 4].map(|hour| series.has_row(hour)), [true, false, true, false, true]);
+        assert_eq!(
+            [0, 1, 2, 3, 4].map(|hour| series.has_row(hour)),
+            [true, false, true, false, true]
+        );
     }
 
     /// The module's rule for totals of 0: they make dry what has no amount, and nothing else.
@@ -436,7 +598,17 @@ mod tests {
             report("18:53", &rain("3Hours", "null")),
         ]);
         // 10..16 from six hours to 15:53, but 13 has rain; 15..18 from three hours to 18:10; 18 unknown.
-        let expected = [exact(0), exact(0), exact(0), exact(200), exact(0), exact(0), exact(0), exact(0), UNKNOWN];
+        let expected = [
+            exact(0),
+            exact(0),
+            exact(0),
+            exact(200),
+            exact(0),
+            exact(0),
+            exact(0),
+            exact(0),
+            UNKNOWN,
+        ];
         assert_eq!(hours_of_rain(&series), expected);
     }
 
@@ -448,12 +620,18 @@ mod tests {
             report("12:53", &rain("3Hours", "6")),
             report("15:53", &rain("6Hours", "9")),
             report("15:54", &rain("3Hours", "3")),
-            report("18:53", &format!("{},{}", rain("Hour", "1"), rain("3Hours", "4"))),
+            report(
+                "18:53",
+                &format!("{},{}", rain("Hour", "1"), rain("3Hours", "4")),
+            ),
         ]);
         let reading = answer(&text).unwrap();
         let series = &reading.members[0];
         let amounts = series.amounts(Element::Rain).unwrap().amounts();
-        let found: Vec<_> = amounts.iter().map(|a| (a.from, a.hours, a.low_um, a.high_um)).collect();
+        let found: Vec<_> = amounts
+            .iter()
+            .map(|a| (a.from, a.hours, a.low_um, a.high_um))
+            .collect();
         // Three hours to 12:53 is the hours 10, 11, 12; three hours to 15:54 is 13, 14, 15; six hours is too late.
         let expected = [
             (0, 3, 6000, Some(6000)),
@@ -464,8 +642,20 @@ mod tests {
         ];
         assert_eq!(found, expected);
         let file = || "station.json".to_owned();
-        let gaps = Notice::Gaps { file: file(), count: 5 };
-        assert_eq!(reading.notices, [gaps, Notice::LongSteps { file: file(), count: 2 }]);
+        let gaps = Notice::Gaps {
+            file: file(),
+            count: 5,
+        };
+        assert_eq!(
+            reading.notices,
+            [
+                gaps,
+                Notice::LongSteps {
+                    file: file(),
+                    count: 2
+                }
+            ]
+        );
     }
 
     /// The module's rule: totals of 0 go before totals above 0, and earlier totals before later ones, in any order of
@@ -473,9 +663,20 @@ mod tests {
     #[test]
     fn totals_are_taken_in_the_order_of_the_rule() {
         let first = || report("10:53", &degrees("temperature", "4"));
-        let dry = series(&[report("15:53", &rain("6Hours", "9")), report("12:53", &rain("3Hours", "0")), first()]);
-        assert_eq!(hours_of_rain(&dry), [exact(0), exact(0), exact(0), UNKNOWN, UNKNOWN, UNKNOWN]);
-        let wet = series(&[report("13:53", &rain("3Hours", "5")), report("12:53", &rain("3Hours", "4")), first()]);
+        let dry = series(&[
+            report("15:53", &rain("6Hours", "9")),
+            report("12:53", &rain("3Hours", "0")),
+            first(),
+        ]);
+        assert_eq!(
+            hours_of_rain(&dry),
+            [exact(0), exact(0), exact(0), UNKNOWN, UNKNOWN, UNKNOWN]
+        );
+        let wet = series(&[
+            report("13:53", &rain("3Hours", "5")),
+            report("12:53", &rain("3Hours", "4")),
+            first(),
+        ]);
         let found = wet.amounts(Element::Rain).unwrap();
         assert_eq!((found.sum(0, 3), found.sum(3, 4)), (exact(4000), UNKNOWN));
     }
@@ -483,10 +684,22 @@ mod tests {
     /// The module's rule: what reaches back before the first hour is known between nothing and all.
     #[test]
     fn totals_from_before_the_file_are_bounds() {
-        let series = series(&[report("15:53", &rain("6Hours", "9")), report("16:53", &rain("Hour", "0"))]);
-        let expected = [AmountSum { low_um: 0, high_um: Some(9000) }, exact(0)];
+        let series = series(&[
+            report("15:53", &rain("6Hours", "9")),
+            report("16:53", &rain("Hour", "0")),
+        ]);
+        let expected = [
+            AmountSum {
+                low_um: 0,
+                high_um: Some(9000),
+            },
+            exact(0),
+        ];
         assert_eq!(hours_of_rain(&series), expected);
-        let early = self::series(&[report("15:20", &format!("{},{}", rain("Hour", "5"), rain("3Hours", "9")))]);
+        let early = self::series(&[report(
+            "15:20",
+            &format!("{},{}", rain("Hour", "5"), rain("3Hours", "9")),
+        )]);
         assert_eq!(hours_of_rain(&early), [UNKNOWN]);
     }
 
@@ -504,11 +717,20 @@ mod tests {
             ("'qc:Q'", false),
             ("'B'", false),
         ] {
-            let value = format!("'temperature':{{'value':4,'unitCode':'unit:degC','qualityControl':{flag}}}");
+            let value = format!(
+                "'temperature':{{'value':4,'unitCode':'unit:degC','qualityControl':{flag}}}"
+            );
             let reading = answer(&collection(&[report("15:53", &value)])).unwrap();
-            let found = reading.members[0].column(Element::Temperature).unwrap().at(0, Unit::Celsius);
+            let found = reading.members[0]
+                .column(Element::Temperature)
+                .unwrap()
+                .at(0, Unit::Celsius);
             assert_eq!(found, is_kept.then_some((4.0, 4.0)), "{flag}");
-            let said = reading.notices == [Notice::FailedQuality { file: "station.json".into(), count: 1 }];
+            let said = reading.notices
+                == [Notice::FailedQuality {
+                    file: "station.json".into(),
+                    count: 1,
+                }];
             assert_eq!(said, !is_kept, "{flag}");
         }
     }
@@ -523,47 +745,85 @@ mod tests {
         }
         // In metres, as older answers have it.
         let metres = "'precipitationLastHour':{'value':0.000254,'unitCode':'unit:m'}";
-        assert_eq!(hours_of_rain(&series(&[report("15:53", metres)])), [exact(254)]);
+        assert_eq!(
+            hours_of_rain(&series(&[report("15:53", metres)])),
+            [exact(254)]
+        );
     }
 
     #[test]
     fn reports_without_a_time_are_left_out_and_said() {
         let without = "{'properties':{'timestamp':null,'temperature':7}}".to_owned();
-        let text =
-            collection(&[without, report("15:53", &degrees("temperature", "4")), "{'properties':{}}".to_owned()]);
+        let text = collection(&[
+            without,
+            report("15:53", &degrees("temperature", "4")),
+            "{'properties':{}}".to_owned(),
+        ]);
         let reading = answer(&text).unwrap();
-        assert_eq!(reading.notices, [Notice::NoTime { file: "station.json".into(), count: 2 }]);
+        assert_eq!(
+            reading.notices,
+            [Notice::NoTime {
+                file: "station.json".into(),
+                count: 2
+            }]
+        );
     }
 
     /// A caret marks where the fault must be found.
     #[test]
     fn faults_name_their_place() {
-        let first = || report("15:53", &format!("'station':'KAAA',{}", degrees("temperature", "4")));
+        let first = || {
+            report(
+                "15:53",
+                &format!("'station':'KAAA',{}", degrees("temperature", "4")),
+            )
+        };
         let after = |second: String| collection(&[first(), second]);
         for (text, expected) in [
-            (after(report("16:53", "'station':^'KBBB'")), "the hours of one station, found a second: \"KBBB\""),
             (
-                after(report("16:53", "'temperature':{'value':40,'unitCode':^'unit:degF'}")),
+                after(report("16:53", "'station':^'KBBB'")),
+                "the hours of one station, found a second: \"KBBB\"",
+            ),
+            (
+                after(report(
+                    "16:53",
+                    "'temperature':{'value':40,'unitCode':^'unit:degF'}",
+                )),
                 "the unit of the values before it as the unit of temperature, found \"unit:degF\"",
             ),
             (
-                after(report("16:53", "'windSpeed':{'value':4,'unitCode':^'beaufort'}")),
+                after(report(
+                    "16:53",
+                    "'windSpeed':{'value':4,'unitCode':^'beaufort'}",
+                )),
                 "km_h-1, m_s-1, mi_h-1 or kt as the unit of wind, found \"beaufort\"",
             ),
             (
-                after(report("16:53", "'relativeHumidity':{'value':4,'unitCode':^'1'}")),
+                after(report(
+                    "16:53",
+                    "'relativeHumidity':{'value':4,'unitCode':^'1'}",
+                )),
                 "percent as the unit of humidity, found \"1\"",
             ),
             (
-                after(report("16:53", "'precipitationLastHour':{'value':4,'unitCode':^'ft'}")),
+                after(report(
+                    "16:53",
+                    "'precipitationLastHour':{'value':4,'unitCode':^'ft'}",
+                )),
                 "mm, cm, m or in as the unit of rain, found \"ft\"",
             ),
-            (after(report("16:53", "'windGust':{'value':^7}")), "a unitCode beside the value, found none"),
+            (
+                after(report("16:53", "'windGust':{'value':^7}")),
+                "a unitCode beside the value, found none",
+            ),
             (
                 after(report("16:53", "'windGust':{'value':^[1],'unitCode':'kt'}")),
                 "a finite number or null, found \"[1]\"",
             ),
-            (after(report("16:53", "'temperature':^'warm'")), "an object, found \"warm\""),
+            (
+                after(report("16:53", "'temperature':^'warm'")),
+                "an object, found \"warm\"",
+            ),
             (
                 after("{'properties':{'timestamp':^'soon'}}".to_owned()),
                 "a time in ISO 8601 with offset or Z, such as 2027-03-10T15:00:00Z, found \"soon\"",
@@ -572,9 +832,18 @@ mod tests {
                 after("{'properties':{'timestamp':^'2029-03-10T15:00Z'}}".to_owned()),
                 "at most 8784 hours from first to last, found more",
             ),
-            (after("^{'geometry':null}".to_owned()), "the properties of a report, found none"),
-            ("{'type':'FeatureCollection','features':^[]}".to_owned(), "a report with a timestamp, found none"),
-            ("{'type':'FeatureCollection','features':^{}}".to_owned(), "an array, found \"{}\""),
+            (
+                after("^{'geometry':null}".to_owned()),
+                "the properties of a report, found none",
+            ),
+            (
+                "{'type':'FeatureCollection','features':^[]}".to_owned(),
+                "a report with a timestamp, found none",
+            ),
+            (
+                "{'type':'FeatureCollection','features':^{}}".to_owned(),
+                "an array, found \"{}\"",
+            ),
         ] {
             assert_fault(&text, expected);
         }
