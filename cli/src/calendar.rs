@@ -124,7 +124,7 @@ fn tail(decision: &Decision) -> impl Iterator<Item = String> + '_ {
         .standing_cautions()
         .iter()
         .map(|caution| caution.text.to_owned());
-    decision.note_texts().into_iter().chain(cautions)
+    decision.all_note_texts().into_iter().chain(cautions)
 }
 
 /// Stable from one forecast to the next: operation, place, local day, and which spell of that day it is.

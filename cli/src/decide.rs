@@ -135,6 +135,7 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
         let observed = read_hourly(input.source(), site.zone)?;
         say(&observed);
         forecast = with_observed(forecast, &observed, name)?;
+        forecast.notices.extend(observed.notices);
     }
     let site = site_with_zone(site)?;
     let at = match &arguments.at {

@@ -5,9 +5,7 @@
 
 use core::fmt::Write as _;
 
-use fairspell::decision::{
-    Decision, Explained, ExplainedRule, Input, Spell, Units, clock, show, when,
-};
+use fairspell::decision::{Decision, Explained, ExplainedRule, Input, Units, clock, show, when};
 use fairspell::read::Issued;
 use fairspell::series::{HOUR_S, HourlySeries};
 use fairspell::spell::State;
@@ -17,6 +15,7 @@ use crate::picture::frame::{Cell, Day, Frame};
 use crate::picture::ink::xml;
 use crate::picture::rule::looked_at;
 use crate::picture::sheet::Sheet;
+use crate::picture::texts::{self, upper_first};
 
 /// Most spells in the table; the rest are counted.
 const MAX_SPELLS: usize = 40;
@@ -42,7 +41,7 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
     reasons(&mut page, decision, units);
     spells(&mut page, decision);
     cautions(&mut page, decision, units);
-    page.list("What else to know", &decision.note_texts());
+    page.list("What else to know", &decision.all_note_texts());
     chart(&mut page, &sheet);
     hours(&mut page, &sheet);
     if let Some(explained) = &decision.explained {
@@ -59,7 +58,7 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
     page.0
 }
 
-/// Colours: text 17.2:1 on white, grey 7.5:1; black on the tints 12:1 and more.
+/// Colours: text 17.2:1 on white, grey 7.5:1; black on the tints 11.4:1 and more.
 const STYLE: &str = "\
 * { box-sizing: border-box; }
 body { margin: 0; background: #fff; color: #1b1b1b; font: 1rem/1.5 sans-serif; overflow-wrap: break-word; }
@@ -83,13 +82,15 @@ th, td { text-align: left; vertical-align: top; padding: .3rem .8rem .3rem 0; bo
 tbody th { font-weight: 600; }
 figure { margin: .5rem 0; }
 figure svg { display: block; width: 100%; min-width: 60rem; height: auto; }
-.key span, .hours li { display: inline-block; border: 1px solid #555; background: #fff; text-align: center; }
-.key span { min-width: 1.6rem; margin-left: .5rem; font-weight: 700; }
+.key b, .hours li { display: inline-block; border: 1px solid #555; background: #fff; text-align: center; }
+.key span { display: inline-block; margin: .15rem .8rem .15rem 0; }
+.key b { min-width: 1.6rem; }
 .hours { list-style: none; margin: 0; padding: 0; display: grid; grid-template-columns: repeat(12, 1fr); gap: 2px; }
 .hours.long { grid-template-columns: repeat(auto-fill, minmax(2.9rem, 1fr)); }
 .hours li { padding: .1rem 0; line-height: 1.25; }
 .hours li span { display: block; font-size: .75rem; }
 .hours abbr { text-decoration: none; font-weight: 700; }
+.hours .u span, .hours .u abbr { background: #fff; margin: 0 auto; padding: 0 .15rem; width: fit-content; }
 .hours .f, .key .f { background: #b9dff0; border: 2px solid #1b1b1b; }
 .hours .h, .key .h { background: repeating-linear-gradient(135deg, #f7eee2 0 5px, #e4cfb4 5px 7px); }
 .hours .u, .key .u { background: #fff radial-gradient(#9a9a9a 1px, transparent 1.4px) 0 0 / 6px 6px; border-style: dashed; }
@@ -132,7 +133,7 @@ impl Page {
         }
         let _ = writeln!(self.0, "<section>\n<h2>{}</h2>\n<ul>", xml(heading));
         for text in texts {
-            let _ = writeln!(self.0, "<li>{}</li>", xml(text));
+            let _ = writeln!(self.0, "<li>{}</li>", xml(&upper_first(text)));
         }
         self.put("</ul>\n</section>");
     }
@@ -237,17 +238,14 @@ fn spells(page: &mut Page, decision: &Decision) {
         "Spells up to the end of the file",
         &["Start – end", "Hours", "Best start", "Note"],
     );
-    for spell in decision.spells.iter().take(shown) {
+    for spell in texts::spells(decision).take(shown) {
         let is_own = decision.spell.is_some_and(|own| own.start == spell.start);
-        spell_row(
-            page,
-            decision,
-            if is_own {
-                decision.spell.as_ref().unwrap_or(spell)
-            } else {
-                spell
-            },
-            is_own,
+        let best = when(spell.best_start, decision.zone);
+        let note = if is_own { "carries the answer" } else { "" };
+        let hours = spell.hours().to_string();
+        page.row(
+            &decision.interval(spell.start, spell.end),
+            &[&hours, &best, note],
         );
     }
     page.end_table();
@@ -258,22 +256,6 @@ fn spells(page: &mut Page, decision: &Decision) {
         ));
     }
     page.put("</section>");
-}
-
-fn spell_row(page: &mut Page, decision: &Decision, spell: &Spell, is_own: bool) {
-    let interval = decision.interval(spell.start, spell.end);
-    let (hours, best) = (
-        spell.hours().to_string(),
-        when(spell.best_start, decision.zone),
-    );
-    page.row(
-        &interval,
-        &[
-            &hours,
-            &best,
-            if is_own { "carries the answer" } else { "" },
-        ],
-    );
 }
 
 fn cautions(page: &mut Page, decision: &Decision, units: Units) {
@@ -300,7 +282,7 @@ fn chart(page: &mut Page, sheet: &Sheet<'_>) {
 /// Every hour as a cell with its letter, and what hinders, day by day.
 fn hours(page: &mut Page, sheet: &Sheet<'_>) {
     page.put("<section>\n<h2>Hour by hour</h2>");
-    page.put("<p class=\"key\"><span class=\"f\">F</span> fair <span class=\"h\">h</span> hindered <span class=\"u\">?</span> unknown <span class=\"n\">·</span> before the time asked about</p>");
+    page.put("<p class=\"key\"><span><b class=\"f\">F</b> fair</span> <span><b class=\"h\">h</b> hindered</span> <span><b class=\"u\">?</b> unknown</span> <span><b class=\"n\">·</b> before the time asked about</span></p>");
     for remark in sheet.frame.remarks() {
         page.put(&format!("<p class=\"small\">{}</p>", xml(&remark)));
     }
@@ -557,7 +539,7 @@ mod tests {
         let (decision, page) = drawn();
         for word in ["fair", "hindered", "unknown"] {
             assert!(
-                page.contains(&format!("</span> {word}")),
+                page.contains(&format!("</b> {word}</span>")),
                 "{word} is not in the key"
             );
         }
@@ -569,7 +551,11 @@ mod tests {
             assert!(page.contains(&text), "no {text}");
         }
         for reason in &decision.reasons {
-            assert!(page.contains(&xml(&decision.reason_text(reason, Units::AsWritten))));
+            let text = upper_first(&decision.reason_text(reason, Units::AsWritten));
+            assert!(
+                page.contains(&format!("<li>{}</li>", xml(&text))),
+                "no {text}"
+            );
         }
         for rule in &decision.operation.rules {
             assert!(

@@ -4,6 +4,7 @@ use fairspell::decision::{
     Decision, Explained, ExplainedRule, Hour, Input, Spell, Units, clock, day, show, when,
 };
 use fairspell::error::escaped;
+use fairspell::operation::{Span, Take};
 use fairspell::spell::State;
 
 /// Columns of a terminal: the contract's figure.
@@ -166,7 +167,7 @@ fn next_spells(page: &mut Page, decision: &Decision) {
     match later.len().checked_sub(MAX_SPELLS) {
         None | Some(0) if !later.is_empty() => {}
         Some(more) if !later.is_empty() => page.more(&format!("and {more} later")),
-        _ => page.section("Next", "no other spell up to the end of the forecast"),
+        _ => page.section("Next", "none known up to the end of the forecast"),
     }
 }
 
@@ -285,6 +286,7 @@ fn explanation(page: &mut Page, decision: &Decision, explained: &Explained, unit
             when(explained.time, decision.zone)
         ),
     );
+    let time = explained.time;
     for explained in &explained.rules {
         let Some(rule) = decision.rule(explained.rule) else {
             continue;
@@ -305,17 +307,8 @@ fn explanation(page: &mut Page, decision: &Decision, explained: &Explained, unit
             rule.take.name()
         ));
         page.more(&found_text(decision, explained, units));
-        let inputs: Vec<String> = explained
-            .inputs
-            .iter()
-            .map(|input| input_text(input, units))
-            .collect();
-        if !inputs.is_empty() {
-            page.more(&format!(
-                "from {} at {}",
-                inputs.join(", "),
-                when(explained.decided_by, decision.zone)
-            ));
+        if let Some(inputs) = inputs_text(decision, explained, time, units) {
+            page.more(&inputs);
         }
         if let Some(formula) = &explained.formula {
             page.more(&format!(
@@ -326,6 +319,32 @@ fn explanation(page: &mut Page, decision: &Decision, explained: &Explained, unit
         }
         page.more(&format!("limit's source: {}", rule.source));
     }
+}
+
+/// What went into the value: of one hour its inputs, of a sum or a mean the hours that it covers.
+fn inputs_text(
+    decision: &Decision,
+    explained: &ExplainedRule,
+    time: i64,
+    units: Units,
+) -> Option<String> {
+    let rule = decision.rule(explained.rule)?;
+    let hours = match (rule.take, rule.over) {
+        (Take::Sum | Take::Mean, Span::After(hours)) => Some((0, i64::from(hours))),
+        (Take::Sum | Take::Mean, Span::Before(hours)) => Some((-i64::from(hours), 0)),
+        _ => None,
+    };
+    if let Some((first, last)) = hours {
+        let interval = decision.interval(time + first * 3600, time + (last + 1) * 3600);
+        return Some(format!("from the hours {interval}"));
+    }
+    let inputs: Vec<String> = explained
+        .inputs
+        .iter()
+        .map(|input| input_text(input, units))
+        .collect();
+    let at = when(explained.decided_by, decision.zone);
+    (!inputs.is_empty()).then(|| format!("from {} at {at}", inputs.join(", ")))
 }
 
 fn found_text(decision: &Decision, explained: &ExplainedRule, units: Units) -> String {

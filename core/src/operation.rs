@@ -248,7 +248,7 @@ impl Rule {
 }
 
 /// A warning that travels with the answer whatever the weather.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub struct StandingCaution {
     /// Its key.
     pub code: &'static str,

@@ -605,14 +605,10 @@ fn outcome(holds: bool, fails: bool) -> Outcome {
     }
 }
 
-/// A depth in whole micrometres. The limits drawn for the tests are whole by themselves.
-fn whole_um(limit: Quantity) -> i64 {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "limits of a few hundred millimetres"
-    )]
-    let whole = (limit.si() * 1000.0).round() as i64;
-    whole
+/// A limit in micrometres. The limits drawn for the tests are whole by themselves, but for the last bits of a
+/// conversion.
+fn whole_um(limit: Quantity) -> f64 {
+    (limit.si() * 1000.0).round()
 }
 
 /// Which of two numbers is less: as read where the units are one, else in SI.
@@ -640,65 +636,69 @@ struct Part {
     high_um: Option<i64>,
 }
 
+impl Part {
+    /// What falls inside at least: all of the amount if all its hours are there, else perhaps nothing.
+    fn low(&self) -> i64 {
+        if self.inside == self.hours {
+            self.low_um
+        } else {
+            0
+        }
+    }
+}
+
 /// A rule on amounts over one span of `hours` hours.
 ///
 /// An amount of which all hours lie in the span counts in full; one that lies partly inside, with anything from
 /// nothing to all of it. Within its hours it may lie in any way: over k hours the greatest hour has at least a k-th of
-/// it, rounded up, and the least hour at most a k-th, rounded down.
+/// it, and the least hour at most a k-th. Limits are whole micrometres, so that no quotient is rounded onto one.
 fn judge_amounts(rule: &Rule, parts: &[Part], hours: i64) -> Told {
-    let is_missing = parts.iter().any(|part| part.high_um.is_none());
-    let low = |part: &Part| {
-        if part.inside == part.hours {
-            part.low_um
-        } else {
-            0
-        }
-    };
-    let (low, high, times) = match rule.take {
+    let least_of = |values: &mut dyn Iterator<Item = f64>| values.reduce(f64::min);
+    let greatest_of = |values: &mut dyn Iterator<Item = f64>| values.reduce(f64::max);
+    let sum: i64 = parts.iter().map(Part::low).sum();
+    let most: Option<Vec<i64>> = parts.iter().map(|part| part.high_um).collect();
+    let is_missing = most.is_none();
+    let (low, high) = match rule.take {
         Take::Value | Take::Sum | Take::Mean => {
-            let high = parts.iter().map(|part| part.high_um).sum::<Option<i64>>();
-            (
-                parts.iter().map(low).sum(),
-                high,
-                if rule.take == Take::Mean { hours } else { 1 },
-            )
+            let share = if rule.take == Take::Mean {
+                hours as f64
+            } else {
+                1.0
+            };
+            let high = most.map(|most| most.iter().sum::<i64>() as f64 / share);
+            (Some(sum as f64 / share), high)
         }
-        Take::Max => {
-            let low = parts
-                .iter()
-                .map(|part| (low(part) + part.hours - 1) / part.hours)
-                .max();
-            let high = parts
-                .iter()
-                .map(|part| part.high_um)
-                .collect::<Option<Vec<i64>>>();
-            (
-                low.unwrap_or(0),
-                high.and_then(|high| high.into_iter().max()),
-                1,
-            )
-        }
-        Take::Min => {
-            let low = parts
-                .iter()
-                .map(|part| if part.hours == 1 { part.low_um } else { 0 })
-                .min();
-            let high = parts
-                .iter()
-                .filter_map(|part| Some(part.high_um? / part.inside))
-                .min();
-            (low.unwrap_or(0), high, 1)
-        }
+        Take::Max => (
+            greatest_of(
+                &mut parts
+                    .iter()
+                    .map(|part| part.low() as f64 / part.hours as f64),
+            ),
+            most.and_then(|most| greatest_of(&mut most.iter().map(|um| *um as f64))),
+        ),
+        Take::Min => (
+            least_of(&mut parts.iter().map(|part| {
+                if part.hours == 1 {
+                    part.low_um as f64
+                } else {
+                    0.0
+                }
+            })),
+            least_of(
+                &mut parts
+                    .iter()
+                    .filter_map(|part| Some(part.high_um? as f64 / part.inside as f64)),
+            ),
+        ),
     };
-    let limit = |limit: Quantity| whole_um(limit) * times;
-    let (least, most) = (rule.at_least.map(limit), rule.at_most.map(limit));
-    let is_under = least.zip(high).is_some_and(|(limit, high)| high < limit);
-    let is_over = most.is_some_and(|limit| low > limit);
+    let (low, high) = (low.unwrap_or(0.0), high.unwrap_or(f64::INFINITY));
+    let (least, most) = (rule.at_least.map(whole_um), rule.at_most.map(whole_um));
+    let fails = least.is_some_and(|limit| high < limit) || most.is_some_and(|limit| low > limit);
     let holds = !is_missing
         && least.is_none_or(|limit| low >= limit)
-        && most.is_none_or(|limit| high.is_some_and(|high| high <= limit));
+        && most.is_none_or(|limit| high <= limit);
     Told {
-        outcome: outcome(holds, is_under || is_over),
+        outcome: outcome(holds, fails),
         is_close: false,
     }
 }

@@ -517,6 +517,12 @@ fn an_unknown_key_in_the_site_file_is_refused() {
 }
 
 #[test]
+fn a_line_break_in_a_name_is_refused() {
+    let message = "s:1:8: expected a name of 1 to 80 characters, found \"a\\nb\"";
+    assert_refused(&decide_at("name = \"a\\nb\"\nzone = \"UTC\"\n"), message);
+}
+
+#[test]
 fn a_limit_of_the_site_for_no_rule_is_refused() {
     let message = "s:2:1: expected the name of a rule of that operation, found \"gale\"";
     let site =

@@ -408,12 +408,14 @@ fn the_unit_of_the_file_does_not_matter() {
         for hour in 0..scenario.weather.has_row.len() {
             for (index, rule) in operation.rules.iter().enumerate() {
                 let (found, other) = (own.finding(index, hour), converted.finding(index, hour));
-                let is_near = [found.low, found.high].iter().any(|value| {
-                    [rule.at_least, rule.at_most].iter().flatten().any(|limit| {
-                        (value - limit.unit.convert(limit.value, rule.unit())).abs()
-                            < if rule.take == Take::Mean { 1e-5 } else { 1e-9 }
-                    })
-                });
+                let is_near = [found.low, found.high, other.low, other.high]
+                    .iter()
+                    .any(|value| {
+                        [rule.at_least, rule.at_most].iter().flatten().any(|limit| {
+                            (value - limit.unit.convert(limit.value, rule.unit())).abs()
+                                < if rule.take == Take::Mean { 1e-5 } else { 1e-9 }
+                        })
+                    });
                 let mut compared = compared.borrow_mut();
                 (compared.0, compared.1) = (compared.0 + 1, compared.1 + u64::from(is_near));
                 // Amounts are whole micrometres in either unit.

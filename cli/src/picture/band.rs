@@ -5,8 +5,8 @@ use fairspell::spell::State;
 
 use super::frame::Run;
 use super::ink::{Area, BLACK, FAIR, Ink, RIM, text_width, xml};
-use super::texts::spells;
 use super::sheet::{LEFT, RIGHT, Sheet, TEXT, WIDTH};
+use super::texts::spells;
 
 /// Height of a state's row \[px\].
 const ROW: f64 = 22.0;

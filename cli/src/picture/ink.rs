@@ -8,11 +8,11 @@ use core::fmt::Write as _;
 use fairspell::error::escaped;
 use fairspell::quantity::decimals;
 
-/// Text, and lines that must be seen: 16.9:1 on white.
+/// Text, and lines that must be seen: 17.2:1 on white.
 pub const BLACK: &str = "#1b1b1b";
-/// Text that stands back: 7.2:1 on white.
+/// Text that stands back: 7.5:1 on white.
 pub const GREY: &str = "#555555";
-/// Limits: 6.9:1 on white.
+/// Limits: 7.0:1 on white.
 pub const RUST: &str = "#983c08";
 /// Measures: 10.9:1 on white.
 pub const BLUE: &str = "#1c3d6b";

@@ -33,7 +33,7 @@ pub fn texts(sheet: &Sheet<'_>, ink: &mut Ink, y: f64) -> f64 {
             &decision.caution_texts(spell.start, spell.end, sheet.units),
         );
     }
-    left.block(ink, "What else to know", &decision.note_texts());
+    left.block(ink, "What else to know", &decision.all_note_texts());
     let standing: Vec<String> = decision
         .standing_cautions()
         .iter()
@@ -56,7 +56,10 @@ pub fn texts(sheet: &Sheet<'_>, ink: &mut Ink, y: f64) -> f64 {
 /// The spells; of the one that carries the answer, its best start inside the window.
 pub fn spells(decision: &Decision) -> impl Iterator<Item = Spell> + '_ {
     let own = move |spell: &Spell| decision.spell.filter(|own| own.start == spell.start);
-    decision.spells.iter().map(move |spell| own(spell).unwrap_or(*spell))
+    decision
+        .spells
+        .iter()
+        .map(move |spell| own(spell).unwrap_or(*spell))
 }
 
 fn spell_texts(decision: &Decision) -> Vec<String> {
@@ -123,7 +126,10 @@ impl Column {
         );
         self.y += 18.0;
         for text in texts {
-            for (index, line) in wrapped(&upper_first(text), TEXT, self.room - 10.0).iter().enumerate() {
+            for (index, line) in wrapped(&upper_first(text), TEXT, self.room - 10.0)
+                .iter()
+                .enumerate()
+            {
                 let x = if index == 0 { self.x } else { self.x + 10.0 };
                 ink.text((x, self.y + 11.0), "", line);
                 self.y += LINE;

@@ -104,82 +104,77 @@ fn formula(series: &HourlySeries, measure: Measure) -> Option<Formula> {
 }
 
 fn inputs(series: &HourlySeries, sky: &Sky, measure: Measure, hour: usize) -> Vec<Input> {
-    let read = |element: Element| {
-        let unit = series
-            .column(element)
-            .map_or(element.kind().si(), |column| column.unit_at(hour));
-        let value = series
-            .column(element)
-            .and_then(|column| column.at(hour, unit));
-        Input {
-            name: element.name(),
-            value,
-            unit,
-        }
-    };
-    let depth = |element: Element| {
-        let unit = series
-            .amounts(element)
-            .map_or(Unit::Millimetre, Amounts::unit);
-        let amount = series
-            .amounts(element)
-            .map(|amounts| amounts.sum(hour, hour + 1));
-        let value = amount.and_then(|sum| {
-            let shown = |um: i64| Unit::Millimetre.convert(um as f64 / 1000.0, unit);
-            Some((shown(sum.low_um), shown(sum.high_um?)))
-        });
-        Input {
-            name: element.name(),
-            value,
-            unit,
-        }
-    };
-    let fixed = |name, value: f64, unit| Input {
-        name,
-        value: Some((value, value)),
-        unit,
-    };
+    let read = |element: Element| read_input(series, element, hour);
     let moist = if series.has(Element::Humidity) {
         Element::Humidity
     } else {
         Element::DewPoint
     };
-    let pressure = || {
-        let hpa = air::standard_pressure_hpa(sky.elevation_m);
-        Input {
-            name: "air pressure",
-            value: hpa.map(|hpa| (hpa, hpa)),
-            unit: Unit::Hectopascal,
-        }
-    };
     match measure {
-        Measure::Read(element @ (Element::Rain | Element::Snow)) => vec![depth(element)],
-        Measure::Read(Element::Humidity | Element::DewPoint)
-        | Measure::DewPointDepression
-        | Measure::VapourPressureDeficit => {
+        Measure::Read(element @ (Element::Rain | Element::Snow)) => {
+            vec![depth_input(series, element, hour)]
+        }
+        Measure::Read(element) if series.has(element) => vec![read(element)],
+        Measure::Read(_) | Measure::DewPointDepression | Measure::VapourPressureDeficit => {
             vec![read(Element::Temperature), read(moist)]
         }
-        Measure::Read(element) => vec![read(element)],
         Measure::WetBulb | Measure::WetBulbDepression => {
-            vec![read(Element::Temperature), read(moist), pressure()]
+            vec![read(Element::Temperature), read(moist), pressure_input(sky)]
         }
-        Measure::DryingHours => {
-            vec![
-                read(Element::Temperature),
-                read(moist),
-                read(Element::Wind),
-                depth(Element::Rain),
-                pressure(),
-            ]
+        Measure::DryingHours => vec![
+            read(Element::Temperature),
+            read(moist),
+            read(Element::Wind),
+            depth_input(series, Element::Rain, hour),
+            pressure_input(sky),
+        ],
+        Measure::SunElevation | Measure::Daylight => place_inputs(sky),
+        Measure::HoursSinceRain | Measure::HoursUntilRain => {
+            vec![depth_input(series, Element::Rain, hour)]
         }
-        Measure::SunElevation | Measure::Daylight => {
-            sky.coordinates.map_or_else(Vec::new, |(north, east)| {
-                vec![
-                    fixed("latitude", north, Unit::Degree),
-                    fixed("longitude", east, Unit::Degree),
-                ]
-            })
-        }
-        Measure::HoursSinceRain | Measure::HoursUntilRain => vec![depth(Element::Rain)],
     }
+}
+
+fn read_input(series: &HourlySeries, element: Element, hour: usize) -> Input {
+    let column = series.column(element);
+    let unit = column.map_or(element.kind().si(), |column| column.unit_at(hour));
+    Input {
+        name: element.name(),
+        value: column.and_then(|column| column.at(hour, unit)),
+        unit,
+    }
+}
+
+fn depth_input(series: &HourlySeries, element: Element, hour: usize) -> Input {
+    let amounts = series.amounts(element);
+    let unit = amounts.map_or(Unit::Millimetre, Amounts::unit);
+    let shown = |um: i64| Unit::Millimetre.convert(um as f64 / 1000.0, unit);
+    let sum = amounts.map(|amounts| amounts.sum(hour, hour + 1));
+    let value = sum.and_then(|sum| Some((shown(sum.low_um), shown(sum.high_um?))));
+    Input {
+        name: element.name(),
+        value,
+        unit,
+    }
+}
+
+fn pressure_input(sky: &Sky) -> Input {
+    let hpa = air::standard_pressure_hpa(sky.elevation_m);
+    Input {
+        name: "air pressure",
+        value: hpa.map(|hpa| (hpa, hpa)),
+        unit: Unit::Hectopascal,
+    }
+}
+
+fn place_inputs(sky: &Sky) -> Vec<Input> {
+    let Some((north, east)) = sky.coordinates else {
+        return Vec::new();
+    };
+    let fixed = |name, value: f64| Input {
+        name,
+        value: Some((value, value)),
+        unit: Unit::Degree,
+    };
+    vec![fixed("latitude", north), fixed("longitude", east)]
 }

@@ -3,9 +3,12 @@
 use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
-use super::{Decision, Explained, Hindrance, Reason, Spell, Units, Verdict};
-use crate::operation::Rule;
+use super::{
+    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, Reason, Spell, Units, Verdict,
+};
+use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
+use crate::spell::Outcome;
 
 #[derive(Serialize)]
 struct Root<'a> {
@@ -25,14 +28,14 @@ struct Root<'a> {
     hours: Vec<JsonHour<'a>>,
     unchecked: Vec<&'a str>,
     wait: Option<()>,
-    cautions: Vec<JsonCaution>,
+    cautions: &'a [StandingCaution],
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     explain: Option<JsonExplained<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, Default)]
 struct JsonReason<'a> {
     kind: &'static str,
     text: String,
@@ -80,12 +83,6 @@ struct JsonHourCaution<'a> {
     limit: Option<f64>,
     margin: Option<f64>,
     unit: &'static str,
-}
-
-#[derive(Serialize)]
-struct JsonCaution {
-    code: &'static str,
-    text: &'static str,
 }
 
 #[derive(Serialize)]
@@ -150,6 +147,8 @@ impl Decision {
             Issued::At(time) => Some(self.iso(time)),
             _ => None,
         };
+        let spell = self.spell.as_ref().filter(|_| self.verdict == Verdict::Go);
+        let explained = self.explained.as_ref();
         Root {
             schema: "fairspell.decision/1",
             operation: &self.operation.name,
@@ -166,34 +165,23 @@ impl Decision {
                 .map(|reason| self.json_reason(reason))
                 .collect(),
             hours_needed: self.operation.hours_needed,
-            spell: self
-                .spell
-                .as_ref()
-                .filter(|_| self.verdict == Verdict::Go)
-                .map(|spell| self.json_spell(spell)),
+            spell: spell.map(|spell| self.json_spell(spell)),
             spells: self
                 .spells
                 .iter()
                 .map(|spell| self.json_spell(spell))
                 .collect(),
-            hours: self.json_hours(),
+            hours: self.hours.iter().map(|hour| self.json_hour(hour)).collect(),
             unchecked: self
                 .unchecked
                 .iter()
                 .map(|rule| self.rule_name(*rule))
                 .collect(),
             wait: None,
-            cautions: self.json_cautions(),
-            notices: self
-                .note_texts()
-                .into_iter()
-                .chain(self.file_notices.iter().cloned())
-                .collect(),
+            cautions: &self.operation.cautions,
+            notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
-            explain: self
-                .explained
-                .as_ref()
-                .map(|explained| self.json_explained(explained)),
+            explain: explained.map(|explained| self.json_explained(explained)),
         }
     }
 
@@ -214,51 +202,56 @@ impl Decision {
 
     fn json_reason(&self, reason: &Reason) -> JsonReason<'_> {
         let text = self.reason_text(reason, Units::AsWritten);
-        let plain = |kind, rule: Option<usize>, time: Option<i64>, hours| JsonReason {
+        let plain = |kind, time: Option<i64>, hours| JsonReason {
             kind,
-            text: text.clone(),
-            rule: rule.map(|rule| self.rule_name(rule)),
+            text,
             time: time.map(|time| self.iso(time)),
             hours,
-            alone: None,
-            value: None,
-            limit: None,
-            margin: None,
-            unit: None,
-        };
-        let found = |plain, alone, hindrance: &Hindrance| JsonReason {
-            alone,
-            value: finite(hindrance.value),
-            limit: finite(hindrance.limit),
-            margin: finite(hindrance.margin),
-            unit: Some(self.unit(hindrance.rule)),
-            rule: Some(self.rule_name(hindrance.rule)),
-            ..plain
+            ..JsonReason::default()
         };
         match reason {
-            Reason::Stale { issued } => plain("stale", None, *issued, None),
+            Reason::Stale { issued } => plain("stale", *issued, None),
             Reason::Hindered {
                 hours,
                 alone,
                 time,
                 hindrance,
-            } => found(
-                plain("hindered", Some(hindrance.rule), Some(*time), Some(*hours)),
-                Some(*alone),
-                hindrance,
-            ),
-            Reason::Unknown {
-                rule, hours, time, ..
-            } => plain("unknown", Some(*rule), Some(*time), Some(*hours)),
-            Reason::NoRow { hours, time } => plain("no-row", None, Some(*time), Some(*hours)),
-            Reason::TooShort { longest, .. } => plain("too-short", None, None, Some(*longest)),
-            Reason::Ends { time, hindrance } => {
-                let ends = plain("ends", None, Some(*time), None);
-                match hindrance {
-                    Some(hindrance) => found(ends, None, hindrance),
-                    None => ends,
+            } => {
+                let plain = plain("hindered", Some(*time), Some(*hours));
+                JsonReason {
+                    alone: Some(*alone),
+                    ..self.with_found(plain, hindrance)
                 }
             }
+            Reason::Unknown {
+                rule, hours, time, ..
+            } => {
+                let plain = plain("unknown", Some(*time), Some(*hours));
+                JsonReason {
+                    rule: Some(self.rule_name(*rule)),
+                    ..plain
+                }
+            }
+            Reason::NoRow { hours, time } => plain("no-row", Some(*time), Some(*hours)),
+            Reason::TooShort { longest, .. } => plain("too-short", None, Some(*longest)),
+            Reason::Ends { time, hindrance } => {
+                let plain = plain("ends", Some(*time), None);
+                match hindrance {
+                    Some(hindrance) => self.with_found(plain, hindrance),
+                    None => plain,
+                }
+            }
+        }
+    }
+
+    fn with_found<'a>(&'a self, reason: JsonReason<'a>, found: &Hindrance) -> JsonReason<'a> {
+        JsonReason {
+            rule: Some(self.rule_name(found.rule)),
+            value: finite(found.value),
+            limit: finite(found.limit),
+            margin: finite(found.margin),
+            unit: Some(self.unit(found.rule)),
+            ..reason
         }
     }
 
@@ -272,15 +265,15 @@ impl Decision {
         }
     }
 
-    fn json_hours(&self) -> Vec<JsonHour<'_>> {
-        let hindrance = |found: &Hindrance| JsonHindrance {
+    fn json_hour(&self, hour: &Hour) -> JsonHour<'_> {
+        let hindrance = |found: Hindrance| JsonHindrance {
             rule: self.rule_name(found.rule),
             value: finite(found.value),
             limit: finite(found.limit),
             margin: finite(found.margin),
             unit: self.unit(found.rule),
         };
-        let caution = |found: &Hindrance| JsonHourCaution {
+        let caution = |found: Hindrance| JsonHourCaution {
             rule: self.rule_name(found.rule),
             state: if found.is_known {
                 "raised"
@@ -292,56 +285,52 @@ impl Decision {
             margin: finite(found.margin).filter(|_| found.is_known),
             unit: self.unit(found.rule),
         };
-        let hour = |hour: &super::Hour| JsonHour {
+        JsonHour {
             time: self.iso(hour.time),
             state: hour.state.name(),
-            hindrances: self.hindrances(hour).iter().map(hindrance).collect(),
-            cautions: self.cautions(hour).iter().map(caution).collect(),
-        };
-        self.hours.iter().map(hour).collect()
-    }
-
-    fn json_cautions(&self) -> Vec<JsonCaution> {
-        let caution = |caution: &crate::operation::StandingCaution| JsonCaution {
-            code: caution.code,
-            text: caution.text,
-        };
-        self.standing_cautions().iter().map(caution).collect()
+            hindrances: self.hindrances(hour).into_iter().map(hindrance).collect(),
+            cautions: self.cautions(hour).into_iter().map(caution).collect(),
+        }
     }
 
     fn json_explained(&self, explained: &Explained) -> JsonExplained<'_> {
-        let rules = explained.rules.iter().map(|explained| {
-            let rule = self.rule(explained.rule);
-            let is_known = explained.finding.outcome != crate::spell::Outcome::Unknown;
-            JsonExplainedRule {
-                rule: self.rule_name(explained.rule),
-                outcome: explained.outcome(),
-                low: finite(explained.finding.low),
-                high: finite(explained.finding.high),
-                margin: rule
-                    .and_then(|rule| finite(explained.finding.margin(rule)))
-                    .filter(|_| is_known),
-                unit: self.unit(explained.rule),
-                decided_by: self.iso(explained.decided_by),
-                inputs: explained
-                    .inputs
-                    .iter()
-                    .map(|input| JsonInput {
-                        name: input.name,
-                        low: input.value.and_then(|value| finite(value.0)),
-                        high: input.value.and_then(|value| finite(value.1)),
-                        unit: input.unit.symbol(),
-                    })
-                    .collect(),
-                formula: explained.formula.map(|formula| formula.expression),
-                formula_source: explained.formula.map(|formula| formula.citation),
-                limit_source: rule.map_or("", |rule| rule.source.as_str()),
-            }
-        });
+        let rules = explained
+            .rules
+            .iter()
+            .map(|explained| self.json_explained_rule(explained));
         JsonExplained {
             time: self.iso(explained.time),
             rules: rules.collect(),
         }
+    }
+
+    fn json_explained_rule(&self, explained: &ExplainedRule) -> JsonExplainedRule<'_> {
+        let (rule, finding) = (self.rule(explained.rule), explained.finding);
+        let is_known = finding.outcome != Outcome::Unknown;
+        JsonExplainedRule {
+            rule: self.rule_name(explained.rule),
+            outcome: explained.outcome(),
+            low: finite(finding.low),
+            high: finite(finding.high),
+            margin: rule
+                .and_then(|rule| finite(finding.margin(rule)))
+                .filter(|_| is_known),
+            unit: self.unit(explained.rule),
+            decided_by: self.iso(explained.decided_by),
+            inputs: explained.inputs.iter().map(json_input).collect(),
+            formula: explained.formula.map(|formula| formula.expression),
+            formula_source: explained.formula.map(|formula| formula.citation),
+            limit_source: rule.map_or("", |rule| rule.source.as_str()),
+        }
+    }
+}
+
+fn json_input(input: &Input) -> JsonInput {
+    JsonInput {
+        name: input.name,
+        low: input.value.and_then(|value| finite(value.0)),
+        high: input.value.and_then(|value| finite(value.1)),
+        unit: input.unit.symbol(),
     }
 }
 

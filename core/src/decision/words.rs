@@ -234,24 +234,7 @@ impl Decision {
     #[must_use]
     pub fn reason_text(&self, reason: &Reason, units: Units) -> String {
         match reason {
-            Reason::Stale { issued: None } => {
-                "the forecast's place for its time of issue is blank: it counts as too old"
-                    .to_owned()
-            }
-            Reason::Stale {
-                issued: Some(issued),
-            } => {
-                let age = (self.at - issued) as f64 / 3600.0;
-                let limit = self.operation.stale_after_s as f64 / 3600.0;
-                let (age, limit) = (
-                    show(age, Unit::Hour, Some(limit)),
-                    show(limit, Unit::Hour, None),
-                );
-                format!(
-                    "the forecast was issued {}, {age} before, limit {limit}",
-                    when(*issued, self.zone)
-                )
-            }
+            Reason::Stale { issued } => self.stale_text(*issued),
             Reason::Hindered {
                 hours,
                 time,
@@ -273,45 +256,44 @@ impl Decision {
                 format!("{name}: not known, {why}{}", self.how_often(*hours, *time))
             }
             Reason::NoRow { hours, time } => {
-                format!(
-                    "the file has no row for {} of the window, from {}",
-                    plural(*hours, "hour"),
-                    when(*time, self.zone)
-                )
+                let (hours, from) = (plural(*hours, "hour"), when(*time, self.zone));
+                format!("the file has no row for {hours} of the window, from {from}")
             }
-            Reason::TooShort { longest, window } => {
-                let needed = plural(self.operation.hours_needed as usize, "hour");
-                if *window < self.operation.hours_needed as usize {
-                    format!(
-                        "{} left in the window, {needed} in a row needed",
-                        plural(*window, "whole hour")
-                    )
-                } else {
-                    format!(
-                        "at most {} in a row fair, {needed} needed",
-                        plural(*longest, "hour")
-                    )
-                }
+            Reason::TooShort { longest, window } => self.short_text(*longest, *window),
+            Reason::Ends { time, hindrance } => {
+                let found = hindrance.map(|found| self.named(&found, *time, units));
+                let what = found.unwrap_or_else(|| "what comes then is not known".to_owned());
+                format!("ends {}: {what}", when(*time, self.zone))
             }
-            Reason::Ends {
-                time,
-                hindrance: Some(hindrance),
-            } => {
-                format!(
-                    "ends {}: {}",
-                    when(*time, self.zone),
-                    self.named(hindrance, *time, units)
-                )
-            }
-            Reason::Ends {
-                time,
-                hindrance: None,
-            } => {
-                format!(
-                    "ends {}: what comes then is not known",
-                    when(*time, self.zone)
-                )
-            }
+        }
+    }
+
+    fn stale_text(&self, issued: Option<i64>) -> String {
+        let Some(issued) = issued else {
+            let why = "the forecast's place for its time of issue is blank: it counts as too old";
+            return why.to_owned();
+        };
+        let age = self.at.saturating_sub(issued) as f64 / 3600.0;
+        let limit = self.operation.stale_after_s as f64 / 3600.0;
+        let (age, limit) = (
+            show(age, Unit::Hour, Some(limit)),
+            show(limit, Unit::Hour, None),
+        );
+        format!(
+            "the forecast was issued {}, {age} before, limit {limit}",
+            when(issued, self.zone)
+        )
+    }
+
+    fn short_text(&self, longest: usize, window: usize) -> String {
+        let needed = self.operation.hours_needed as usize;
+        let hours = plural(needed, "hour");
+        if window < needed {
+            let left = plural(window, "whole hour");
+            format!("{left} left in the window, {hours} in a row needed")
+        } else {
+            let longest = plural(longest, "hour");
+            format!("at most {longest} in a row fair, {hours} needed")
         }
     }
 
@@ -470,6 +452,15 @@ impl Decision {
             );
         }
         texts
+    }
+
+    /// The same, and what the reader of the file had to say.
+    #[must_use]
+    pub fn all_note_texts(&self) -> Vec<String> {
+        self.note_texts()
+            .into_iter()
+            .chain(self.file_notices.iter().cloned())
+            .collect()
     }
 
     /// The cautions that go with the answer whatever the weather: code and text.

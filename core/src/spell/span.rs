@@ -102,20 +102,22 @@ impl Windows {
                 is_known_before,
             } => {
                 let window = Window::around(from + place, *before, *after, *hours);
-                let is_past = from + place + after + 1 > *hours;
-                Window {
-                    beyond: if *is_known_before {
-                        is_past
-                    } else {
-                        window.beyond
-                    },
-                    ..window
+                if *is_known_before {
+                    let dry = before.saturating_sub(from + place);
+                    Window {
+                        beyond: window.beyond - dry,
+                        dry,
+                        ..window
+                    }
+                } else {
+                    window
                 }
             }
             Self::Days(windows) => windows.get(place).copied().unwrap_or(Window {
                 from: 0,
                 to: 0,
-                beyond: true,
+                beyond: 1,
+                dry: 0,
             }),
         }
     }
@@ -136,10 +138,10 @@ impl Windows {
         let count = self.count();
         let (first, last) = match self {
             Self::Days(windows) => {
-                let beyond = windows.iter().map(|window| window.beyond);
+                let beyond = windows.iter().map(|window| window.beyond > 0);
                 return windows
                     .iter()
-                    .any(|window| window.beyond)
+                    .any(|window| window.beyond > 0)
                     .then(|| beyond.collect());
             }
             Self::Around {
@@ -231,8 +233,8 @@ impl Scan<'_> {
                     calendar.window(day),
                     calendar.window(day + days as usize - 1),
                 );
-                let is_past = last.beyond && last.to == self.series.hours();
-                let is_before = first.beyond && first.from == 0;
+                let is_past = last.beyond > 0 && last.to == self.series.hours();
+                let is_before = first.beyond > 0 && first.from == 0;
                 (
                     signed(first.from) - i64::from(is_before),
                     signed(last.to) + i64::from(is_past),
@@ -294,19 +296,14 @@ impl Scan<'_> {
             };
             return hourly_extremes(amounts, &windows, which);
         }
-        let span = match self.rule.over {
-            Span::Before(hours) | Span::After(hours) => Some(hours as usize + 1),
-            _ => None,
-        };
         let count = windows.count();
         let (mut low, mut high) = (Vec::with_capacity(count), Vec::with_capacity(count));
         let mut is_missing = Vec::with_capacity(count);
         for window in windows.iter() {
             let sum = amounts.sum(window.from, window.to);
-            let most = sum.high_um.filter(|_| !window.beyond);
-            let hours = span.unwrap_or(window.to - window.from).max(1);
+            let most = sum.high_um.filter(|_| window.beyond == 0);
             let share = if self.rule.take == Take::Mean {
-                hours as f64
+                window.hours().max(1) as f64
             } else {
                 1.0
             };
@@ -382,26 +379,25 @@ impl Missing {
     }
 }
 
-/// Means of windows; a missing hour counts as the least, or the greatest, that the measure can be.
+/// Means of windows; an hour that is missing, or lies past the series, counts as the least, or the greatest, that the
+/// measure can be.
 fn means(track: &Track, windows: Windows, measure: Measure) -> Bounds {
     let missing = Missing::of(&track.low);
     let (least, greatest) = measure.possible_si();
-    let one = |sums: &RunningSum, otherwise: f64, beyond: f64| -> Vec<f64> {
+    let one = |sums: &RunningSum, otherwise: f64| -> Vec<f64> {
         let of = |window: Window| {
-            if window.beyond || window.to == window.from {
-                return beyond;
-            }
-            sums.mean(window, missing.count(window), otherwise)
+            let unknown = missing.count(window) as usize + window.beyond;
+            sums.mean(window, unknown, otherwise)
         };
         windows.iter().map(of).collect()
     };
     let sums = RunningSum::new(&track.low);
-    let low = one(&sums, track.unit.of_si(least), f64::NEG_INFINITY);
+    let low = one(&sums, track.unit.of_si(least));
     let is_missing = missing.over(&windows);
     let most = track.unit.of_si(greatest);
     let high = match &track.high {
-        Some(high) => Some(one(&RunningSum::new(high), most, f64::INFINITY)),
-        None if is_missing.is_some() => Some(one(&sums, most, f64::INFINITY)),
+        Some(high) => Some(one(&RunningSum::new(high), most)),
+        None if is_missing.is_some() => Some(one(&sums, most)),
         None => None,
     };
     Bounds {
@@ -413,8 +409,8 @@ fn means(track: &Track, windows: Windows, measure: Measure) -> Bounds {
 }
 
 /// The least or greatest hourly depth of windows. Of an amount over several hours that lies wholly inside, some
-/// hour has at least its mean and some hour at most; of one cut by the window's edge any hour may have nothing or
-/// all.
+/// hour has at least its mean and some hour at most; of one cut by the window's edge any hour may have nothing, and
+/// the least of those inside at most their share of all of it.
 fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Bounds {
     let of_hour = |hour| amounts.of_hour(hour);
     let number = |um: Option<i64>, hours: usize| um.map_or(f64::NAN, |um| um as f64 / hours as f64);
@@ -446,15 +442,24 @@ fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Boun
         }
     };
     let is_missing = Missing::of(&unknown).over(windows);
-    let (sure, at) = extremes(&sure, windows.iter().map(inner), which);
+    let (mut sure, mut at) = extremes(&sure, windows.iter().map(inner), which);
+    if which == Extreme::Least {
+        for ((window, sure), at) in windows.iter().zip(&mut sure).zip(&mut at) {
+            let (share, hour) = cut_share(amounts, window);
+            if share < *sure || sure.is_nan() {
+                (*sure, *at) = (share, u32::try_from(hour).unwrap_or(u32::MAX));
+            }
+        }
+    }
     let reach = windows.extremes(&reach, which);
     let (mut low, mut high) = if which == Extreme::Least {
         (reach, sure)
     } else {
         (sure, reach)
     };
-    for (low, high) in low.iter_mut().zip(&mut high) {
-        *low = if low.is_nan() { 0.0 } else { *low };
+    for ((low, high), window) in low.iter_mut().zip(&mut high).zip(windows.iter()) {
+        let is_dry = which == Extreme::Least && window.dry > 0;
+        *low = if low.is_nan() || is_dry { 0.0 } else { *low };
         *high = if high.is_nan() { f64::INFINITY } else { *high };
     }
     let decided = Decided::Listed(at.into_iter().map(|at| at as usize).collect());
@@ -469,12 +474,36 @@ fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Boun
     )
 }
 
+/// The greatest that the least hour of a window can have of the amounts that its edges cut, and its place: 0 where hours
+/// before the series are dry, NaN where no amount is cut.
+fn cut_share(amounts: &Amounts, window: Window) -> (f64, usize) {
+    if window.dry > 0 {
+        return (0.0, window.from);
+    }
+    let share = |hour: usize| {
+        let amount = amounts.of_hour(hour)?;
+        let (from, to) = (amount.from, amount.from + amount.hours);
+        let is_cut = from < window.from || to > window.to;
+        let inside = to.min(window.to).saturating_sub(from.max(window.from));
+        let um = amount.high_um.filter(|_| is_cut && inside > 0)?;
+        Some((um as f64 / inside as f64, from.max(window.from)))
+    };
+    let ends = [Some(window.from), window.to.checked_sub(1)];
+    let shares = ends.into_iter().flatten().filter_map(share);
+    shares
+        .reduce(|a, b| if b.0 < a.0 { b } else { a })
+        .unwrap_or((f64::NAN, 0))
+}
+
+/// More hours than any local day has: clocks are put back by three hours at most (common practice, no source).
+const LONGEST_DAY_H: i64 = 48;
+
 /// Local days of a series.
 pub(super) struct Days {
     /// First hour of each day, then the number of hours.
     starts: Vec<usize>,
-    /// Whether the first day began before the series, and whether the last goes on after it.
-    is_cut: (bool, bool),
+    /// Hours of the first day before the series, and of the last day after it.
+    cut: (usize, usize),
 }
 
 impl Days {
@@ -491,11 +520,16 @@ impl Days {
             }
         }
         starts.push(hours);
-        let before = local_date(series.start() - HOUR_S, zone) == date(0);
-        Self {
-            starts,
-            is_cut: (before, date(hours) == last),
-        }
+        let back = |hours: &i64| local_date(series.start() - hours * HOUR_S, zone) == date(0);
+        let on = |hour: &usize| date(*hour) == last;
+        let cut = (
+            (1..LONGEST_DAY_H).take_while(back).count(),
+            (hours..)
+                .take(LONGEST_DAY_H as usize)
+                .take_while(on)
+                .count(),
+        );
+        Self { starts, cut }
     }
 
     pub(super) fn count(&self) -> usize {
@@ -516,15 +550,21 @@ impl Days {
             return Window {
                 from: end,
                 to: end,
-                beyond: true,
+                beyond: 24, // nothing of it is known, however long it is
+                dry: 0,
             };
         };
-        let first = day == 0 && self.is_cut.0;
-        let last = day + 1 == self.count() && self.is_cut.1;
+        let first = if day == 0 { self.cut.0 } else { 0 };
+        let last = if day + 1 == self.count() {
+            self.cut.1
+        } else {
+            0
+        };
         Window {
             from: *from,
             to: *to,
-            beyond: first || last,
+            beyond: first + last,
+            dry: 0,
         }
     }
 }

@@ -4,23 +4,32 @@
 //! Source of the method for extremes: ascending minima in a queue, a folk algorithm (common practice,
 //! no source); the plain walk in the tests is its oracle.
 
-/// Hours `from..to` of a series; `beyond`: the span reaches past either end of the series as well.
+/// Hours `from..to` of a series, and how many hours of the span lie past either end of it: of `beyond` nothing is
+/// known, `dry` are dry on the user's word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Window {
     pub(crate) from: usize,
     pub(crate) to: usize,
-    pub(crate) beyond: bool,
+    pub(crate) beyond: usize,
+    pub(crate) dry: usize,
 }
 
 impl Window {
+    /// All hours of the span.
+    pub(crate) fn hours(&self) -> usize {
+        self.to - self.from + self.beyond + self.dry
+    }
+
     /// The hours that lie within `-before ..= after` of `hour`, cut to a series of `hours`.
     pub(crate) fn around(hour: usize, before: usize, after: usize, hours: usize) -> Self {
         let from = hour.saturating_sub(before);
         let to = (hour + after + 1).min(hours);
+        let beyond = before.saturating_sub(hour) + (hour + after + 1).saturating_sub(hours);
         Self {
             from,
             to,
-            beyond: before > hour || hour + after + 1 > hours,
+            beyond,
+            dry: 0,
         }
     }
 }
@@ -156,11 +165,15 @@ fn joined(
 
 /// How many of the first n values are missing, for n from 0 on: the difference of two entries counts a window's.
 pub(crate) fn missing_before(values: &[f64]) -> Vec<u32> {
+    count_before(values, f64::is_nan)
+}
+
+fn count_before(values: &[f64], counts: impl Fn(f64) -> bool) -> Vec<u32> {
     let mut count = 0;
     let mut out = Vec::with_capacity(values.len() + 1);
     out.push(0);
     for value in values {
-        count += u32::from(value.is_nan());
+        count += u32::from(counts(*value));
         out.push(count);
     }
     out
@@ -170,35 +183,49 @@ pub(crate) fn missing_before(values: &[f64]) -> Vec<u32> {
 const PARTS: f64 = 1e6;
 
 /// Running sums of the values that are known, in millionths of the unit.
-pub(crate) struct RunningSum(Vec<i64>);
+pub(crate) struct RunningSum {
+    parts: Vec<i64>,
+    /// How many of the first n values are infinite, as hours since rain are where no rain is sure; `None`: none is.
+    infinite: Option<Vec<u32>>,
+}
 
 impl RunningSum {
     pub(crate) fn new(values: &[f64]) -> Self {
         let mut sum = 0_i64;
-        let mut out = Vec::with_capacity(values.len() + 1);
-        out.push(0);
+        let mut parts = Vec::with_capacity(values.len() + 1);
+        parts.push(0);
+        let mut has_infinite = false;
         for value in values {
             let half = if *value < 0.0 { -0.5 } else { 0.5 };
             #[expect(
                 clippy::cast_possible_truncation,
-                reason = "NaN gives 0; believed values stay below 1e9"
+                reason = "NaN gives 0; believed values stay below 1e9, infinite ones saturate and are counted"
             )]
-            let parts = (value * PARTS + half) as i64;
-            sum = sum.saturating_add(parts);
-            out.push(sum);
+            let own = (value * PARTS + half) as i64;
+            has_infinite |= value.is_infinite();
+            sum = sum.wrapping_add(own);
+            parts.push(sum);
         }
-        Self(out)
+        let infinite = has_infinite.then(|| count_before(values, f64::is_infinite));
+        Self { parts, infinite }
     }
 
-    /// Mean over the hours of a window, of which `unknown` are missing and count as `others` each.
-    pub(crate) fn mean(&self, window: Window, unknown: u32, others: f64) -> f64 {
-        let at = |index: usize| self.0.get(index).copied().unwrap_or(0);
-        let sum = (at(window.to) - at(window.from)) as f64 / PARTS;
-        let hours = (window.to - window.from) as f64;
+    /// Mean over the hours of a window, of which `unknown` are missing and count as `others` each. Infinite where any
+    /// value is: no measure has values that go down without end.
+    pub(crate) fn mean(&self, window: Window, unknown: usize, others: f64) -> f64 {
+        if let Some(infinite) = &self.infinite {
+            let at = |index: usize| infinite.get(index).copied().unwrap_or(0);
+            if at(window.to) > at(window.from) {
+                return f64::INFINITY;
+            }
+        }
+        let at = |index: usize| self.parts.get(index).copied().unwrap_or(0);
+        let sum = at(window.to).wrapping_sub(at(window.from)) as f64 / PARTS;
+        let hours = window.hours() as f64;
         if unknown == 0 {
             sum / hours
         } else {
-            (sum + others * f64::from(unknown)) / hours
+            (sum + others * unknown as f64) / hours
         }
     }
 }
@@ -281,6 +308,23 @@ mod tests {
         }
     }
 
+    /// Arithmetic: an infinite value makes the means of its own windows infinite, and of no other.
+    #[test]
+    fn infinite_values_leave_no_residue_either() {
+        let sums = RunningSum::new(&[1.0, f64::INFINITY, 3.0, f64::INFINITY, 5.0, 7.0]);
+        let mean = |from, to| {
+            let window = Window {
+                from,
+                to,
+                beyond: 0,
+                dry: 0,
+            };
+            sums.mean(window, 0, 0.0)
+        };
+        assert_eq!([mean(0, 2), mean(1, 4), mean(3, 5)], [f64::INFINITY; 3]);
+        assert_eq!([mean(0, 1), mean(2, 3), mean(4, 6)], [1.0, 3.0, 6.0]);
+    }
+
     /// Arithmetic: the mean of equal values is that value, whatever was summed before.
     #[test]
     fn means_leave_no_residue() {
@@ -290,7 +334,8 @@ mod tests {
         let window = Window {
             from: 3,
             to: 28,
-            beyond: false,
+            beyond: 0,
+            dry: 0,
         };
         assert_eq!(sums.mean(window, 0, 0.0).to_bits(), 90.1_f64.to_bits());
     }

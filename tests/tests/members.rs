@@ -1,0 +1,107 @@
+//! Ensembles: each member judged on its own (the contract, section 5, *Members*).
+
+#![allow(clippy::unwrap_used, reason = "a check may stop at the first surprise")]
+
+use std::fmt::Write as _;
+
+use fairspell::decision::{Decision, Question, Verdict, decide};
+use fairspell::operation::Operation;
+use fairspell::read::{Source, read_hourly};
+use fairspell::site::Site;
+use fairspell::spell::State;
+
+/// 10 March 2027, 00:00 UTC.
+const START: i64 = 1_804_636_800;
+
+const RULES: &[u8] = b"operation = \"work\"\nhours-needed = 2\n[[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\n\
+    at-least = \"40 \xc2\xb0F\"\nseverity = \"block\"\nsource = \"Common practice\"\n";
+
+/// Six hours of each member, all rows of a member together or hour by hour.
+fn csv(members: &[[&str; 6]], is_by_hour: bool) -> String {
+    let mut csv = String::from("time,member,temperature_f,rain_in\n");
+    let mut row = |member: usize, hour: usize| {
+        let temperature = members[member][hour];
+        writeln!(csv, "2027-03-10T{hour:02}:00Z,m{member},{temperature},0").unwrap();
+    };
+    if is_by_hour {
+        (0..6).for_each(|hour| (0..members.len()).for_each(|member| row(member, hour)));
+    } else {
+        (0..members.len()).for_each(|member| (0..6).for_each(|hour| row(member, hour)));
+    }
+    csv
+}
+
+fn decided(csv: &str) -> Decision {
+    let forecast = read_hourly(
+        Source {
+            name: "ensemble.csv",
+            bytes: csv.as_bytes(),
+        },
+        None,
+    )
+    .unwrap();
+    let operation = Operation::read(Source {
+        name: "work.toml",
+        bytes: RULES,
+    })
+    .unwrap();
+    let site = Site {
+        zone: "UTC".parse().ok(),
+        ..Site::default()
+    };
+    decide(&Question {
+        forecast: &forecast,
+        operation: &operation,
+        site: &site,
+        at: START,
+        until: Some(START + 6 * 3600),
+        is_dry_now: false,
+        is_strict: false,
+        explain: None,
+    })
+    .unwrap()
+}
+
+/// The contract: fair if more than half of the members are fair, hindered if at least half are, else unknown.
+/// Counted by hand, hour by hour, for four members.
+#[test]
+fn an_hour_follows_the_majority_of_the_members() {
+    let members = [
+        ["50", "50", "50", "50", "30", ""],
+        ["50", "50", "50", "30", "30", ""],
+        ["50", "30", "", "30", "30", "50"],
+        ["30", "", "", "50", "30", "50"],
+    ];
+    let hoped = [
+        State::Fair,     // 3 of 4 fair
+        State::Unknown,  // 2 fair, 1 hindered
+        State::Unknown,  // 2 fair, 2 unknown
+        State::Hindered, // 2 fair, 2 hindered
+        State::Hindered, // 4 hindered
+        State::Unknown,  // 2 fair, 2 unknown
+    ];
+    let by_member = decided(&csv(&members, false));
+    assert_eq!(
+        by_member
+            .hours
+            .iter()
+            .map(|hour| hour.state)
+            .collect::<Vec<_>>(),
+        hoped
+    );
+    assert_eq!(by_member.verdict, Verdict::CannotTell);
+    let hour = &by_member.hours[3];
+    assert_eq!(
+        by_member.hindrances(hour)[0].value.to_bits(),
+        30.0_f64.to_bits()
+    );
+    assert_eq!(by_member.to_json(), decided(&csv(&members, true)).to_json());
+}
+
+/// The contract: rows may come member by member or hour by hour; one member gives what the plain file gives.
+#[test]
+fn one_member_is_the_plain_forecast() {
+    let one = csv(&[["50", "50", "", "30", "50", "50"]], false);
+    let plain = one.replace(",member", "").replace(",m0", "");
+    assert_eq!(decided(&one).to_json(), decided(&plain).to_json());
+}
