@@ -30,10 +30,6 @@ const FOLDERS: [Folder; 2] = [
     },
 ];
 
-#[expect(
-    clippy::print_stdout,
-    reason = "a build script speaks to cargo by standard output"
-)]
 fn main() {
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map(PathBuf::from)

@@ -15,13 +15,8 @@ pub fn calendar(decision: &Decision, units: Units, alarm_min: Option<i64>) -> St
     lines.put("PRODID", "-//fairspell//fairspell//EN");
     lines.put("CALSCALE", "GREGORIAN");
     lines.put("X-FAIRSPELL-VERDICT", decision.verdict.name());
-    let mut day = String::new();
-    let mut number = 0;
-    for spell in &decision.spells {
-        let date = local_date(decision, spell.start);
-        number = if date == day { number + 1 } else { 1 };
-        event(&mut lines, decision, units, (spell, number, alarm_min));
-        day = date;
+    for (spell, uid) in decision.spells.iter().zip(uids(decision)) {
+        event(&mut lines, decision, units, (spell, &uid, alarm_min));
     }
     if decision.spells.is_empty() {
         note(&mut lines, decision, units);
@@ -34,11 +29,11 @@ fn event(
     lines: &mut Lines,
     decision: &Decision,
     units: Units,
-    (spell, number, alarm_min): (&Spell, u32, Option<i64>),
+    (spell, uid, alarm_min): (&Spell, &str, Option<i64>),
 ) {
     let is_now = decision.spell.is_some_and(|own| own.start == spell.start);
     lines.put("BEGIN", "VEVENT");
-    lines.put("UID", &uid(decision, spell.start, number));
+    lines.put("UID", uid);
     lines.put("DTSTAMP", &utc(decision.at));
     lines.put("DTSTART", &utc(spell.start));
     lines.put("DTEND", &utc(spell.end));
@@ -94,7 +89,7 @@ fn event(
 
 fn note(lines: &mut Lines, decision: &Decision, units: Units) {
     lines.put("BEGIN", "VEVENT");
-    lines.put("UID", &uid(decision, decision.at, 0));
+    lines.put("UID", &uid(decision, &local_date(decision, decision.at), 0));
     lines.put("DTSTAMP", &utc(decision.at));
     lines.put("DTSTART;VALUE=DATE", &local_date(decision, decision.at));
     lines.text(
@@ -127,14 +122,28 @@ fn tail(decision: &Decision) -> impl Iterator<Item = String> + '_ {
     decision.all_note_texts().into_iter().chain(cautions)
 }
 
-/// Stable from one forecast to the next: operation, place, local day, and which spell of that day it is.
-fn uid(decision: &Decision, start: i64, number: u32) -> String {
+/// A UID for each spell, the same when asked again later: by the local day on which it ends, and which of that day's
+/// spells it is, counted from the last. Beginnings and the first spells of a day pass while time goes on; ends do not.
+fn uids(decision: &Decision) -> Vec<String> {
+    let (mut day, mut number) = (String::new(), 0);
+    let backwards = decision.spells.iter().rev().map(|spell| {
+        let date = local_date(decision, spell.end - 1);
+        number = if date == day { number + 1 } else { 1 };
+        day.clone_from(&date);
+        uid(decision, &date, number)
+    });
+    let mut uids: Vec<String> = backwards.collect();
+    uids.reverse();
+    uids
+}
+
+/// Operation, local day, which of that day it is, and place.
+fn uid(decision: &Decision, date: &str, number: u32) -> String {
     let place = format!(
         "{}\n{}",
         decision.site.as_deref().unwrap_or_default(),
         decision.zone.name()
     );
-    let date = local_date(decision, start);
     format!(
         "{}-{date}-{number}-{:016x}@fairspell",
         decision.operation.name,

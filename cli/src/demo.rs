@@ -28,8 +28,8 @@ pub fn run(arguments: &DemoArguments) -> Result<(), Failure> {
 
 fn show() -> Result<(), Failure> {
     let mut all = String::from(
-        "An invented scenario (place and weather are made up). `fairspell demo --write DIR`\n\
-         lays its files down, to run these commands yourself.\n",
+        "An invented scenario (place and weather are made up). To run these commands\n\
+         yourself, `fairspell demo --write DIR` lays its files down.\n",
     );
     for name in ["oil", "prune"] {
         all.push_str("\n$ fairspell decide ");

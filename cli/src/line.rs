@@ -25,45 +25,63 @@ pub fn line(decision: &Decision) -> String {
     );
     let last = "Label first.";
     let room = MAX_CHARACTERS - last.chars().count() - 2;
+    let (first, unchecked) = (first(decision), unchecked(decision));
+    let kept = unchecked
+        .as_ref()
+        .map_or(0, |words| words.chars().count() + 2);
+    let left = |line: &str| room.saturating_sub(line.chars().count() + 2);
     let mut line = head;
-    for part in parts(decision) {
-        let separator = if line.contains(": ") { "; " } else { ": " };
-        let left = room.saturating_sub(line.chars().count() + separator.len());
-        if part.chars().count() <= left {
-            line = line + separator + &part;
-        } else if !line.contains(": ") && left > 20 {
-            line = line + separator + &cut(&part, left);
+    if let Some(first) = first {
+        let most = left(&line).saturating_sub(kept);
+        line = format!("{line}: {}", cut(&first, most));
+    }
+    for words in [unchecked, next(decision)].into_iter().flatten() {
+        if words.chars().count() <= left(&line) {
+            line = format!("{line}; {words}");
         }
     }
     format!("{line}. {last}")
 }
 
-fn parts(decision: &Decision) -> Vec<String> {
-    let interval = |spell: &Spell| {
-        format!(
-            "{} ({} h)",
-            decision.interval(spell.start, spell.end),
-            spell.hours()
-        )
-    };
-    let own = decision.spell.as_ref();
-    let first = own.map(interval).or_else(|| {
+fn interval(decision: &Decision, spell: &Spell) -> String {
+    format!(
+        "{} ({} h)",
+        decision.interval(spell.start, spell.end),
+        spell.hours()
+    )
+}
+
+/// The spell, or why there is none.
+fn first(decision: &Decision) -> Option<String> {
+    let own = decision
+        .spell
+        .as_ref()
+        .map(|spell| interval(decision, spell));
+    let reason = || {
         decision
             .reasons
             .first()
             .map(|reason| decision.short_reason_text(reason))
-    });
-    let unchecked = match decision.unchecked.len() {
+    };
+    own.or_else(reason)
+}
+
+/// How many rules go unchecked. It always has room: the contract has it said in every format.
+fn unchecked(decision: &Decision) -> Option<String> {
+    match decision.unchecked.len() {
         0 => None,
         1 => Some("1 rule unchecked".to_owned()),
         count => Some(format!("{count} rules unchecked")),
-    };
+    }
+}
+
+fn next(decision: &Decision) -> Option<String> {
+    let own = decision.spell.as_ref();
     let later = decision
         .spells
         .iter()
         .find(|spell| own.is_none_or(|own| spell.start >= own.end));
-    let next = later.map(|spell| format!("next {}", interval(spell)));
-    [first, unchecked, next].into_iter().flatten().collect()
+    later.map(|spell| format!("next {}", interval(decision, spell)))
 }
 
 fn cut(text: &str, most: usize) -> String {

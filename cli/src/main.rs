@@ -95,7 +95,11 @@ fn one_line(error: &clap::Error) -> String {
         .take_while(|line| !line.starts_with("Usage:"))
         .map(str::trim);
     let line = words
-        .filter(|line| !line.is_empty() && !line.starts_with("For more information"))
+        .filter(|line| {
+            !line.is_empty()
+                && !line.starts_with("For more information")
+                && !line.starts_with("tip:")
+        })
         .collect::<Vec<_>>();
     let line = line.join(" ");
     let line = line.strip_prefix("error: ").unwrap_or(&line);

@@ -56,7 +56,8 @@ fn write_beside(path: &Path, text: &str) -> io::Result<()> {
     };
     #[cfg(unix)]
     builder.permissions(open);
-    let mut file = builder.tempfile_in(folder)?;
+    let file = builder.tempfile_in(folder);
+    let mut file = file.map_err(|error| io::Error::from(error.kind()))?; // its own words name the file beside
     file.write_all(text.as_bytes())?;
     if let Some(present) = present {
         file.as_file().set_permissions(present.permissions())?;

@@ -291,9 +291,9 @@ pub struct FileError {
 #[non_exhaustive]
 pub enum FileProblem {
     /// No TOML, an unknown key, a value of the wrong type: in the words of the general reader.
-    #[error("expected a {file} file in TOML, found an error: {detail}")]
+    #[error("expected {file} file in TOML, found an error: {detail}")]
     Toml {
-        /// `site` or `operation`.
+        /// `a site` or `an operation`.
         file: &'static str,
         /// The general reader's own words, in one line.
         detail: String,

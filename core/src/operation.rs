@@ -403,7 +403,7 @@ impl Operation {
     /// assert!(error.to_string().starts_with("paint.toml:5:12: expected a temperature"));
     /// ```
     pub fn read(source: Source<'_>) -> Result<Self, FileError> {
-        let file = TomlFile::new(source.name, source.bytes, "operation")?;
+        let file = TomlFile::new(source.name, source.bytes, "an operation")?;
         let parsed: OperationFile = file.parse()?;
         let name = parsed.operation.get_ref().clone();
         let is_plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';

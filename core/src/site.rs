@@ -116,7 +116,7 @@ impl Site {
     /// # Ok::<(), fairspell::error::FileError>(())
     /// ```
     pub fn read(source: crate::read::Source<'_>) -> Result<Self, FileError> {
-        let file = TomlFile::new(source.name, source.bytes, "site")?;
+        let file = TomlFile::new(source.name, source.bytes, "a site")?;
         let parsed: SiteFile = file.parse()?;
         let latitude = file.within(
             parsed.latitude,
@@ -343,7 +343,7 @@ impl<'a> TomlFile<'a> {
     ) -> Result<String, FileError> {
         let length = text.get_ref().trim().chars().count();
         if (1..=80).contains(&length) && !text.get_ref().chars().any(char::is_control) {
-            return Ok(text.into_inner());
+            return Ok(text.into_inner().trim().to_owned());
         }
         Err(self.value(expected, text.get_ref(), text.span()))
     }

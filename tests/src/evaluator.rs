@@ -122,13 +122,13 @@ impl fmt::Debug for Weather {
         for column in &self.columns {
             write!(f, "\n  {:?}:", column.element)?;
             for value in &column.values {
-                match value {
-                    None => write!(f, " -")?,
+                f.write_str(&match value {
+                    None => " -".to_owned(),
                     Some(value) if value.low < value.high => {
-                        write!(f, " {}..{}", value.low, value.high)?
+                        format!(" {}..{}", value.low, value.high)
                     }
-                    Some(value) => write!(f, " {}", value.low)?,
-                }
+                    Some(value) => format!(" {}", value.low),
+                })?;
             }
             let unit = column
                 .values
@@ -497,7 +497,7 @@ impl<'a> Evaluator<'a> {
             .map_or(&[][..], |falls| &falls.falls);
         let fall = falls
             .iter()
-            .find(|fall| (fall.from as i64..(fall.from + fall.hours) as i64).contains(&hour));
+            .find(|fall| (signed(fall.from)..signed(fall.from + fall.hours)).contains(&hour));
         fall.is_none_or(|fall| fall.high_um.is_none_or(|most| most > 0))
     }
 
@@ -507,7 +507,7 @@ impl<'a> Evaluator<'a> {
             .falls(Element::Rain)
             .map_or(&[][..], |falls| &falls.falls);
         let wet = falls.iter().filter(|fall| fall.low_um > 0);
-        wet.map(|fall| (fall.from as i64, (fall.from + fall.hours) as i64 - 1))
+        wet.map(|fall| (signed(fall.from), signed(fall.from + fall.hours) - 1))
     }
 
     /// A rule on rain or snow over one span of hours in a row, in whole micrometres.
@@ -521,7 +521,7 @@ impl<'a> Evaluator<'a> {
         let mut parts = Vec::new();
         let mut covered = 0;
         for fall in self.falls(element).map_or(&[][..], |falls| &falls.falls) {
-            let (from, hours) = (fall.from as i64, fall.hours as i64);
+            let (from, hours) = (signed(fall.from), signed(fall.hours));
             let inside = (from + hours).min(last + 1) - from.max(first);
             if inside > 0 {
                 parts.push(Part {
@@ -536,7 +536,7 @@ impl<'a> Evaluator<'a> {
         let is_dry_before =
             self.is_dry_now && element == Element::Rain && matches!(rule.over, Span::Before(_));
         let before = if is_dry_before {
-            span.iter().filter(|hour| **hour < 0).count() as i64
+            signed(span.iter().filter(|hour| **hour < 0).count())
         } else {
             0
         };
@@ -546,14 +546,14 @@ impl<'a> Evaluator<'a> {
             low_um: 0,
             high_um: Some(0),
         }));
-        let missing = span.len() as i64 - covered - before;
+        let missing = signed(span.len()) - covered - before;
         parts.extend((0..missing).map(|_| Part {
             inside: 1,
             hours: 1,
             low_um: 0,
             high_um: None,
         }));
-        judge_amounts(rule, &parts, span.len() as i64)
+        judge_amounts(rule, &parts, signed(span.len()))
     }
 
     /// "Hour states": an hour without a row is unknown; else hindered if a blocking rule is known to fail, else unknown
@@ -803,6 +803,43 @@ pub fn end_of_day(at: i64, zone: Tz) -> Option<i64> {
         .find(|time| local_date(*time, zone).is_some_and(|date| date > own))
 }
 
+/// What is asked, with the states of the file's hours.
+struct Question<'a> {
+    asked: &'a Asked,
+    start: i64,
+    states: &'a [State],
+    is_stale: bool,
+}
+
+impl Question<'_> {
+    /// The state of the hour that begins at a time: unknown outside the file, and all of them where it is stale.
+    fn state(&self, time: i64) -> State {
+        let hour = usize::try_from((time - self.start).div_euclid(HOUR_S)).ok();
+        let state = hour.and_then(|hour| self.states.get(hour)).copied();
+        state.filter(|_| !self.is_stale).unwrap_or(State::Unknown)
+    }
+
+    /// "The hour in progress counts only from its next full hour on."
+    fn first(&self) -> i64 {
+        let mut first = self.asked.at;
+        while first.rem_euclid(HOUR_S) != self.start.rem_euclid(HOUR_S) {
+            first += 1;
+        }
+        first
+    }
+
+    /// The states from a time to another, of the hours that lie wholly between.
+    fn states(&self, from: i64, until: i64) -> Vec<State> {
+        let mut states = Vec::new();
+        let mut time = from;
+        while time + HOUR_S <= until {
+            states.push(self.state(time));
+            time += HOUR_S;
+        }
+        states
+    }
+}
+
 /// "Verdict": go if the window [at, end) holds a run of at least the needed fair hours; else cannot tell if it holds
 /// such a run of hours that are fair or unknown; else no-go.
 #[must_use]
@@ -816,28 +853,18 @@ pub fn answer(asked: &Asked, (weather, place): (&Weather, Place), states: &[Stat
         Issued::Blank => true,
         Issued::At(issued) => asked.at - issued > asked.stale_after_s,
     };
-    let state_at = |time: i64| {
-        let past = time - weather.start;
-        let hour = usize::try_from(past.div_euclid(HOUR_S)).ok();
-        hour.and_then(|hour| states.get(hour))
-            .copied()
-            .filter(|_| !is_stale)
-            .unwrap_or(State::Unknown)
+    let question = Question {
+        asked,
+        start: weather.start,
+        states,
+        is_stale,
     };
-    // "The hour in progress counts only from its next full hour on."
-    let phase = weather.start.rem_euclid(HOUR_S);
-    let mut first = asked.at;
-    while first.rem_euclid(HOUR_S) != phase {
-        first += 1;
-    }
-    let mut window = Vec::new();
-    let mut time = first;
-    while time + HOUR_S <= until {
-        window.push(state_at(time));
-        time += HOUR_S;
-    }
-    let fair = |state: State| state == State::Fair;
-    let hopeful = |state: State| state != State::Hindered;
+    let first = question.first();
+    let window = question.states(first, until);
+    let (fair, hopeful) = (
+        |state| state == State::Fair,
+        |state| state != State::Hindered,
+    );
     let verdict = if !runs(&window, asked.needed, fair).is_empty() {
         Verdict::Go
     } else if !runs(&window, asked.needed, hopeful).is_empty() {
@@ -845,24 +872,22 @@ pub fn answer(asked: &Asked, (weather, place): (&Weather, Place), states: &[Stat
     } else {
         Verdict::NoGo
     };
-    let hours = states.len();
-    let from = usize::try_from((first - weather.start).div_euclid(HOUR_S)).unwrap_or(0);
-    let rest: Vec<State> = (from..hours)
-        .map(|hour| state_at(weather.start + hour as i64 * HOUR_S))
-        .collect();
-    let spells: Vec<(usize, usize)> = runs(&rest, asked.needed, fair)
+    // "From `at` to the file's end, not cut at the window's end."
+    let from = first.max(weather.start);
+    let rest = question.states(from, weather.start + signed(states.len()) * HOUR_S);
+    let before = usize::try_from((from - weather.start) / HOUR_S).unwrap_or(0);
+    let spells = runs(&rest, asked.needed, fair);
+    let spells: Vec<Run> = spells
         .into_iter()
-        .map(|(start, end)| (start + from, end + from))
+        .map(|run| (run.0 + before, run.1 + before))
         .collect();
     // "The first with `hours-needed` hours inside the window."
     let end_of_window = (until - weather.start).div_euclid(HOUR_S);
-    let inside = |spell: &&(usize, usize)| {
-        let last = (spell.1 as i64).min(end_of_window);
-        last - spell.0 as i64 >= asked.needed as i64
-    };
+    let is_inside =
+        |run: &&Run| signed(run.1).min(end_of_window) - signed(run.0) >= signed(asked.needed);
     let spell = spells
         .iter()
-        .find(inside)
+        .find(is_inside)
         .copied()
         .filter(|_| verdict == Verdict::Go);
     Answer {
@@ -874,8 +899,15 @@ pub fn answer(asked: &Asked, (weather, place): (&Weather, Place), states: &[Stat
     }
 }
 
+/// First hour and the hour after the last.
+type Run = (usize, usize);
+
+fn signed(count: usize) -> i64 {
+    i64::try_from(count).unwrap_or(i64::MAX)
+}
+
 /// Maximal runs of at least `needed` states that pass.
-fn runs(states: &[State], needed: usize, passes: impl Fn(State) -> bool) -> Vec<(usize, usize)> {
+fn runs(states: &[State], needed: usize, passes: impl Fn(State) -> bool) -> Vec<Run> {
     let mut runs = Vec::new();
     let mut hour = 0;
     while hour < states.len() {

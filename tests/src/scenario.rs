@@ -26,7 +26,7 @@ pub fn runner(cases: u32, seed: u8) -> TestRunner {
     let config = Config {
         cases,
         failure_persistence: None,
-        max_shrink_iters: 20_000,
+        max_shrink_iters: 5_000,
         ..Config::default()
     };
     TestRunner::new_with_rng(
@@ -35,7 +35,7 @@ pub fn runner(cases: u32, seed: u8) -> TestRunner {
     )
 }
 
-/// Zones, each with instants near which its clock is put forward or back (0: none is) \[s since 1970 UTC\].
+/// Zones, each with two instants that files lie around \[s since 1970 UTC\]: its clock changes of 2027, if it has any.
 const ZONES: [(Tz, [i64; 2]); 5] = [
     (Tz::UTC, [1_804_690_800, 1_830_000_000]),
     (Tz::America__Chicago, [1_805_011_200, 1_825_570_800]), // 14 March and 7 November 2027
@@ -44,8 +44,11 @@ const ZONES: [(Tz, [i64; 2]); 5] = [
     (Tz::Pacific__Auckland, [1_806_760_800, 1_821_880_800]),    // 4 April and 26 September 2027
 ];
 
+/// A unit, the lowest base in it, and the step of what is drawn.
+type Scale = (Unit, f64, f64);
+
 /// Elements of columns, each with its units, and in each unit the lowest base and the step of what is drawn.
-const COLUMNS: [(Element, &[(Unit, f64, f64)]); 7] = [
+const COLUMNS: [(Element, &[Scale]); 7] = [
     (
         Element::Temperature,
         &[(Unit::Fahrenheit, 26.0, 1.0), (Unit::Celsius, -4.0, 0.5)],
@@ -129,6 +132,15 @@ pub struct RuleDraw {
     is_optional: bool,
 }
 
+/// How old the forecast is said to be.
+#[derive(Debug, Clone, Copy)]
+enum Age {
+    Unsaid,
+    Blank,
+    /// Seconds from issue to `at`.
+    Of(i64),
+}
+
 /// What is asked, as it is drawn.
 #[derive(Debug, Clone)]
 pub struct AskDraw {
@@ -136,8 +148,7 @@ pub struct AskDraw {
     at: (i64, i64),
     /// Seconds of the window, if it is not the rest of the day.
     within: Option<i64>,
-    /// Seconds from issue to `at`; `None`: no time of issue.
-    age: Option<Option<i64>>,
+    age: Age,
     needed: usize,
     is_dry_now: bool,
     is_strict: bool,
@@ -191,12 +202,7 @@ fn hour() -> impl Strategy<Value = HourDraw> {
 
 fn settings(kind: Kind) -> impl Strategy<Value = Settings> {
     let bounded = prop::bool::weighted(if kind == Kind::Any { 0.3 } else { 0.0 });
-    let column = (
-        prop::bool::weighted(0.7),
-        0_usize..12,
-        0_u8..6,
-        bounded.clone(),
-    );
+    let column = (prop::bool::weighted(0.7), 0_usize..12, 0_u8..6, bounded);
     let fall = (prop::bool::weighted(0.85), any::<bool>(), bounded);
     let rate = |rates: Vec<u8>| select(rates);
     (
@@ -207,7 +213,7 @@ fn settings(kind: Kind) -> impl Strategy<Value = Settings> {
             select(vec![0_i64, 0, 0, 1800, 900]),
         ),
         proptest::array::uniform7(column),
-        [fall.clone(), fall],
+        [fall, fall],
         (
             rate(vec![0, 0, 0, 1, 6]),
             rate(vec![0, 0, 1, 8]),
@@ -236,7 +242,7 @@ fn settings(kind: Kind) -> impl Strategy<Value = Settings> {
 }
 
 /// Measures that rules are drawn on, those of the built-in operations more often.
-const MEASURES: [Measure; 20] = [
+const MEASURES: [Measure; 22] = [
     Measure::Read(Element::Temperature),
     Measure::Read(Element::Temperature),
     Measure::Read(Element::Temperature),
@@ -253,6 +259,8 @@ const MEASURES: [Measure; 20] = [
     Measure::Read(Element::Cloud),
     Measure::Read(Element::Snow),
     Measure::WetBulb,
+    Measure::WetBulbDepression,
+    Measure::VapourPressureDeficit,
     Measure::SunElevation,
     Measure::Daylight,
     Measure::HoursSinceRain,
@@ -323,14 +331,14 @@ fn ask() -> impl Strategy<Value = AskDraw> {
         prop_oneof![1_i64..200_000, (1_i64..60).prop_map(|hours| hours * HOUR_S)],
     );
     let age = select(vec![
-        None,
-        None,
-        None,
-        Some(None),
-        Some(Some(0)),
-        Some(Some(-7200)),
-        Some(Some(43_200)),
-        Some(Some(43_201)),
+        Age::Unsaid,
+        Age::Unsaid,
+        Age::Unsaid,
+        Age::Blank,
+        Age::Of(0),
+        Age::Of(-7200),
+        Age::Of(43_200),
+        Age::Of(43_201),
     ]);
     let at = prop_oneof![5 => 0_i64..60, 1 => -40_i64..0, 1 => 60_i64..220];
     (
@@ -517,9 +525,9 @@ impl Scenario {
             at,
             until: ask.within.map(|seconds| at + seconds),
             issued: match ask.age {
-                None => Issued::Unknown,
-                Some(None) => Issued::Blank,
-                Some(Some(age)) => Issued::At(at - age),
+                Age::Unsaid => Issued::Unknown,
+                Age::Blank => Issued::Blank,
+                Age::Of(age) => Issued::At(at - age),
             },
             stale_after_s: 12 * HOUR_S,
             is_dry_now: ask.is_dry_now,
@@ -628,7 +636,7 @@ fn lucky(draw: u8, rate: u8) -> bool {
 
 impl Settings {
     /// Unit, base in that unit and step of one of [`COLUMNS`].
-    fn scale(&self, index: usize) -> (Unit, f64, f64) {
+    fn scale(&self, index: usize) -> Scale {
         let own = self
             .columns
             .get(index)
@@ -723,46 +731,20 @@ impl Settings {
             let mut falls = Vec::new();
             let mut from = 0;
             while let Some(hour) = hours.get(from) {
-                let long = usize::from(hour.long.get(which).copied().unwrap_or(1));
-                let length = if is_long {
-                    long.clamp(1, hours.len() - from)
-                } else {
-                    1
-                };
-                let (wet, amount) = hour.wet.get(which).copied().unwrap_or_default();
-                let um = if lucky(wet, self.rates.2) {
-                    depth_um(amount, is_inches)
-                } else {
-                    0
-                };
-                let is_blank = lucky(
-                    hour.dry_blanks.get(which).copied().unwrap_or_default(),
-                    self.rates.0,
-                );
-                let spread = hour.spreads.get(which).copied().unwrap_or_default();
-                let more = if is_long && spread > 3 {
-                    depth_um(spread, is_inches)
-                } else {
-                    0
-                };
                 let fall = Fall {
                     from,
-                    hours: length,
-                    low_um: um,
-                    high_um: Some(um + more),
+                    ..self.fall(hour, which)
                 };
-                // A blank long amount keeps its lower bound, as an hour does of which a part is missing.
-                match (is_blank, is_long) {
-                    (false, _) if is_long || has_row.get(from).copied().unwrap_or(false) => {
-                        falls.push(fall)
-                    }
-                    (true, true) => falls.push(Fall {
-                        high_um: None,
-                        ..fall
-                    }),
-                    _ => {}
+                let fall = Fall {
+                    hours: fall.hours.min(hours.len() - from),
+                    ..fall
+                };
+                // A blank amount over several hours keeps its lower bound, as an hour does of which a part is missing.
+                let is_row = has_row.get(from).copied().unwrap_or(false);
+                if is_long || (is_row && fall.high_um.is_some()) {
+                    falls.push(fall);
                 }
-                from += length;
+                from += fall.hours;
             }
             let unit = if is_inches {
                 Unit::Inch
@@ -776,6 +758,35 @@ impl Settings {
             });
         }
         all
+    }
+
+    /// The fall that begins in an hour, of rain or of snow; without an upper bound where it is blank.
+    fn fall(&self, hour: &HourDraw, which: usize) -> Fall {
+        let (_, is_inches, is_long) = self.falls.get(which).copied().unwrap_or_default();
+        let of = |draws: &[u8]| draws.get(which).copied().unwrap_or_default();
+        let (wet, amount) = hour.wet.get(which).copied().unwrap_or_default();
+        let um = if lucky(wet, self.rates.2) {
+            depth_um(amount, is_inches)
+        } else {
+            0
+        };
+        let spread = of(&hour.spreads);
+        let more = if is_long && spread > 3 {
+            depth_um(spread, is_inches)
+        } else {
+            0
+        };
+        let is_blank = lucky(of(&hour.dry_blanks), self.rates.0);
+        Fall {
+            from: 0,
+            hours: if is_long {
+                usize::from(of(&hour.long)).max(1)
+            } else {
+                1
+            },
+            low_um: um,
+            high_um: (!is_blank).then_some(um + more),
+        }
     }
 }
 
@@ -816,92 +827,90 @@ impl RuleDraw {
     fn limits(&self, settings: &Settings) -> (Quantity, Quantity) {
         let (low, apart) = (f64::from(self.limits.0), f64::from(self.limits.1));
         match self.measure {
-            Measure::Read(Element::Rain | Element::Snow) => {
-                let is_inches = self.unit % 2 == 0;
-                let depth = |draw: u8| match (draw, is_inches) {
-                    (0..7, true) => Quantity {
-                        value: 0.0,
-                        unit: Unit::Inch,
-                    },
-                    (0..7, false) => Quantity {
-                        value: 0.0,
-                        unit: Unit::Millimetre,
-                    },
-                    (draw, true) => Quantity {
-                        value: f64::from(draw - 6) / 100.0,
-                        unit: Unit::Inch,
-                    },
-                    (draw, false) => Quantity {
-                        value: f64::from(draw - 6) / 10.0,
-                        unit: Unit::Millimetre,
-                    },
-                };
-                let first = self.limits.0.unsigned_abs();
-                (depth(first), depth(first.max(self.limits.1 + 3)))
-            }
+            Measure::Read(Element::Rain | Element::Snow) => self.depths(),
             Measure::HoursSinceRain | Measure::HoursUntilRain => {
-                let hours = |count: f64| match self.unit % 2 {
-                    0 => Quantity {
-                        value: count,
-                        unit: Unit::Hour,
-                    },
-                    _ => Quantity {
-                        value: count * 60.0,
-                        unit: Unit::Minute,
-                    },
+                let (unit, times) = if self.unit.is_multiple_of(2) {
+                    (Unit::Hour, 1.0)
+                } else {
+                    (Unit::Minute, 60.0)
                 };
-                (hours(low + 3.0), hours(low + 3.0 + apart * 2.0))
-            }
-            Measure::SunElevation | Measure::Daylight => {
-                let degrees = |value| Quantity {
-                    value,
-                    unit: Unit::Degree,
+                let limit = |hours: f64| Quantity {
+                    value: hours * times,
+                    unit,
                 };
-                (degrees(low * 2.0 - 6.0), degrees(low * 2.0 + apart * 4.0))
-            }
-            Measure::WetBulb => {
-                let (unit, base, step) = settings.scale(0);
-                let degrees = |steps: f64| self.written(base + (steps - 6.0) * step, unit);
-                (degrees(low), degrees(low + apart))
+                (limit(low + 3.0), limit(low + 3.0 + apart * 2.0))
             }
             Measure::Read(element) => {
+                let own = if element == Element::DewPoint {
+                    Element::Temperature
+                } else {
+                    element
+                };
                 let index = COLUMNS
                     .iter()
-                    .position(|column| column.0 == element)
+                    .position(|column| column.0 == own)
                     .unwrap_or(0);
-                let twin = if element == Element::DewPoint {
-                    0
-                } else {
-                    index
-                };
-                let (unit, base, step) = settings.scale(twin);
                 let shift = if element == Element::DewPoint {
                     3.0
                 } else {
                     0.0
                 };
-                let limit = |steps: f64| {
-                    let value = base + (steps - shift) * step;
-                    let value = match element {
-                        Element::Temperature | Element::DewPoint => value,
-                        Element::Wind | Element::Gust => value.max(0.0),
-                        _ => value.clamp(0.0, 100.0),
-                    };
-                    self.written(value, unit)
-                };
+                let limit = |steps: f64| self.step(settings, index, steps - shift);
                 (limit(low), limit(low + apart))
             }
-            _ => (
-                Quantity {
-                    value: 0.0,
+            Measure::SunElevation | Measure::Daylight => {
+                let limit = |value| Quantity {
+                    value,
+                    unit: Unit::Degree,
+                };
+                (limit(low * 2.0 - 6.0), limit(low * 2.0 + apart * 4.0))
+            }
+            Measure::WetBulb => {
+                let limit = |steps: f64| self.step(settings, 0, steps - 6.0);
+                (limit(low), limit(low + apart))
+            }
+            Measure::WetBulbDepression | Measure::VapourPressureDeficit => {
+                let limit = |value| Quantity {
+                    value,
                     unit: self.measure.kind().si(),
-                },
-                Quantity {
-                    value: 1.0,
-                    unit: self.measure.kind().si(),
-                },
-            ),
+                };
+                (limit((low + 3.0) / 8.0), limit((low + 3.0 + apart) / 4.0))
+            }
+            measure => {
+                let limit = |value| Quantity {
+                    value,
+                    unit: measure.kind().si(),
+                };
+                (limit(0.0), limit(1.0))
+            }
         }
+    }
+
+    /// Limits of rain and snow: none at all as often as not, else tenths of a millimetre or hundredths of an inch.
+    fn depths(&self) -> (Quantity, Quantity) {
+        let (unit, parts) = if self.unit.is_multiple_of(2) {
+            (Unit::Inch, 100.0)
+        } else {
+            (Unit::Millimetre, 10.0)
+        };
+        let limit = |draw: u8| Quantity {
+            value: f64::from(draw.saturating_sub(6)) / parts,
+            unit,
+        };
+        let first = self.limits.0.unsigned_abs();
+        (limit(first), limit(first.max(self.limits.1 + 3)))
+    }
+
+    /// A limit so many steps above the base of one of [`COLUMNS`].
+    fn step(&self, settings: &Settings, index: usize, steps: f64) -> Quantity {
+        let (unit, base, step) = settings.scale(index);
+        let value = base + steps * step;
+        let value = match unit {
+            Unit::Fahrenheit | Unit::Celsius => value,
+            Unit::Percent => value.clamp(0.0, 100.0),
+            _ => value.max(0.0),
+        };
+        self.written(value, unit)
     }
 
     /// A limit in the file's unit, or in another of its kind.
@@ -976,10 +985,10 @@ pub fn unit_of(column: &Column) -> Unit {
 pub fn csv(weather: &Weather) -> String {
     let mut text = "time".to_owned();
     for column in &weather.columns {
-        text += &format!(",{}", header(column.element, unit_of(column)));
+        text += &header(column.element, unit_of(column));
     }
     for falls in &weather.falls {
-        text += &format!(",{}", header(falls.element, falls.unit));
+        text += &header(falls.element, falls.unit);
     }
     text += "\n";
     for (hour, _) in weather
@@ -1016,12 +1025,13 @@ pub fn stamp(unix_s: i64) -> String {
 /// Whole micrometres in a unit, in decimals without rounding; a trace in inches as a hundred-thousandth.
 fn depth(um: i64, unit: Unit) -> String {
     match unit {
-        Unit::Inch if um % 254 == 0 => format!("{}.{:02}", um / 25_400, um / 254 % 100),
+        Unit::Inch if um.rem_euclid(254) == 0 => format!("{}.{:02}", um / 25_400, um / 254 % 100),
         Unit::Inch => "0.00001".to_owned(),
         _ => format!("{}.{:03}", um / 1000, um % 1000),
     }
 }
 
+/// A column's name in a header, with the comma before it.
 fn header(element: Element, unit: Unit) -> String {
     let name = element.name().replace('-', "_");
     let unit = match unit {
@@ -1035,5 +1045,41 @@ fn header(element: Element, unit: Unit) -> String {
         Unit::Knot => "kt",
         _ => "pct",
     };
-    format!("{name}_{unit}")
+    format!(",{name}_{unit}")
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::{Offset as _, TimeZone as _};
+
+    use super::*;
+
+    /// IANA time zone database, 2027: Chicago 14 March and 7 November, Lord Howe 4 April and 3 October (by half an
+    /// hour), Auckland 4 April and 26 September; none in UTC and Kolkata.
+    #[test]
+    fn clocks_change_at_the_instants_that_files_lie_around() {
+        for (zone, instants) in ZONES {
+            let offset = |time: i64| {
+                let utc = DateTime::from_timestamp(time, 0).unwrap().naive_utc();
+                zone.offset_from_utc_datetime(&utc).fix().local_minus_utc()
+            };
+            let step = match zone {
+                Tz::America__Chicago | Tz::Pacific__Auckland => 3600,
+                Tz::Australia__Lord_Howe => 1800,
+                _ => 0,
+            };
+            for time in instants {
+                let change = (offset(time) - offset(time - 1)).abs();
+                assert_eq!(change, step, "{zone} at {}", stamp(time));
+            }
+        }
+    }
+
+    /// Arithmetic: depths are printed without rounding.
+    #[test]
+    fn depths_are_printed_as_they_are() {
+        assert_eq!(depth(25_400 + 254, Unit::Inch), "1.01");
+        assert_eq!(depth(1, Unit::Inch), "0.00001");
+        assert_eq!(depth(2100, Unit::Millimetre), "2.100");
+    }
 }

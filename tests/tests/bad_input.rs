@@ -297,14 +297,14 @@ fn a_grid_of_three_hours_is_refused() {
 /// Two half hours of 50 °F and 0.1 mm make an hour of 0.2 mm: with a limit of 0.2 mm it goes, with 0.1 mm it does not.
 #[test]
 fn a_grid_of_half_hours_is_read_with_its_rain_summed() {
-    let mut file = "time,temperature_f,rain_mm\n".to_owned();
-    for half in 0..96 {
-        let (hour, minute) = (half / 2 % 24, half % 2 * 30);
-        file += &format!(
-            "2027-03-{:02}T{hour:02}:{minute:02}-06:00,50,0.1\n",
-            10 + half / 48
-        );
-    }
+    let row = |half: usize| {
+        let (day, hour, minute) = (10 + half / 48, half / 2 % 24, half % 2 * 30);
+        format!("2027-03-{day}T{hour:02}:{minute:02}-06:00,50,0.1\n")
+    };
+    let file = format!(
+        "time,temperature_f,rain_mm\n{}",
+        (0..96).map(row).collect::<String>()
+    );
     for (limit, code) in [("0.2 mm", 0), ("0.1 mm", 1)] {
         let folder = folder("f", &file);
         let rule = format!("{RULE}measure = \"rain\"\nat-most = \"{limit}\"\n");

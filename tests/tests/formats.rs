@@ -117,9 +117,9 @@ const GRIDPOINT: &str = r#"{"type": "Feature",
 {"validTime": "2027-03-11T18:00:00+00:00/PT36H", "value": 0}]}}}
 "#;
 
-/// The base of the truth tables twice, as members of an ensemble, the second 2 °F colder.
+/// An ensemble of three members, each 2 °F colder than the one before: by day 50, 48 and 46 °F.
 fn ensemble() -> String {
-    let mut file = "time,member,temperature_f,rain_mm\n".to_owned();
+    let mut rows = vec!["time,member,temperature_f,rain_mm".to_owned()];
     for member in 0..3 {
         for hour in 0..HOURS {
             let warm = if (9..18).contains(&(hour % 24)) {
@@ -127,142 +127,141 @@ fn ensemble() -> String {
             } else {
                 40
             };
-            file += &format!(
-                "{},m{member},{},0\n",
-                fairspell_tests::week::time(hour),
-                warm - 2 * member
-            );
+            let time = fairspell_tests::week::time(hour);
+            rows.push(format!("{time},m{member},{},0", warm - 2 * member));
         }
     }
-    file
+    rows.join("\n")
 }
 
-const DEMO: [&str; 6] = [
-    "forecast.csv",
-    "--site",
-    "site.toml",
-    "--observed",
-    "observed.csv",
-    "--at",
-];
-const WEEK: [&str; 5] = [
-    "week.csv",
-    "--site",
-    "site.toml",
-    "--at",
-    "2027-03-10T09:00-06:00",
-];
+const SITE_FILE: (&str, &str) = ("site.toml", SITE);
+
+/// Arguments for the week at the place of the truth tables, at 09:00 of its first day.
+fn of_week(operation: &'static str) -> [&'static str; 6] {
+    [
+        operation,
+        "week.csv",
+        "--site",
+        "site.toml",
+        "--at",
+        "2027-03-10T09:00-06:00",
+    ]
+}
 
 fn cases() -> Vec<Case> {
+    [of_the_demo(), of_the_week(), of_long_names()]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Some day and hour of the demo's week, with its own forecast, or with one that was issued on Wednesday.
+fn of_the_demo() -> Vec<Case> {
     let anew = DEMO_FORECAST.replace("2027-03-08T05:30", "2027-03-10T05:30");
-    let files = [
-        ("site.toml", DEMO_SITE),
-        ("forecast.csv", DEMO_FORECAST),
-        ("observed.csv", DEMO_OBSERVED),
-    ];
-    let files_anew = [
-        ("site.toml", DEMO_SITE),
-        ("forecast.csv", &anew),
-        ("observed.csv", DEMO_OBSERVED),
-    ];
-    let demo = |operation, at| [&[operation], &DEMO[..], &[at]].concat();
-    let week = |operation| [&[operation], &WEEK[..]].concat();
-    let of = |week: Week| week.csv();
-    let with = |csv: &str| {
-        [
-            ("site.toml".to_owned(), SITE.to_owned()),
-            ("week.csv".to_owned(), csv.to_owned()),
-        ]
+    let case = |name, verdict, (operation, at): (_, _), forecast: &str| {
+        let arguments = [
+            operation,
+            "forecast.csv",
+            "--site",
+            "site.toml",
+            "--observed",
+            "observed.csv",
+            "--at",
+            at,
+        ];
+        let files = [
+            ("site.toml", DEMO_SITE),
+            ("forecast.csv", forecast),
+            ("observed.csv", DEMO_OBSERVED),
+        ];
+        Case::new(name, verdict, &arguments, &files)
     };
-    let wet = of(Week::default().with("rain_mm", 0..HOURS, "1"));
-    let short = of(Week::default().only(0..hour(1, 6)));
-    let bare = of(Week::default()
-        .without("wind_mph")
-        .without("humidity_pct")
-        .without("issued"));
-    let long_site = format!("{SITE}name = '''{LONG_NAME}'''\n");
-    let (long, members, base) = (long_operation(), ensemble(), of(Week::default()));
-    let case = |name, verdict, csv: &str| {
-        let files = with(csv);
-        let files: Vec<(&str, &str)> = files
-            .iter()
-            .map(|(name, text)| (name.as_str(), text.as_str()))
-            .collect();
-        Case::new(name, verdict, &week("oil"), &files)
-    };
-    let cold = long.replace("43 °F", "53 °F");
-    let cold_files = [
-        ("site.toml", long_site.as_str()),
-        ("week.csv", base.as_str()),
-        ("op.toml", cold.as_str()),
-    ];
-    let long_files = [
-        ("site.toml", long_site.as_str()),
-        ("week.csv", base.as_str()),
-        ("op.toml", long.as_str()),
-    ];
+    let wednesday = "2027-03-10T08:00-06:00";
     vec![
-        Case::new(
+        case(
             "oil on Monday",
             "no-go",
-            &demo("oil", "2027-03-08T06:00-06:00"),
-            &files,
+            ("oil", "2027-03-08T06:00-06:00"),
+            DEMO_FORECAST,
         ),
-        Case::new(
-            "oil on Wednesday",
-            "go",
-            &demo("oil", "2027-03-10T08:00-06:00"),
-            &files_anew,
-        ),
-        Case::new(
-            "stale",
-            "cannot-tell",
-            &demo("oil", "2027-03-10T08:00-06:00"),
-            &files,
-        ),
-        Case::new(
+        case("oil on Wednesday", "go", ("oil", wednesday), &anew),
+        case("stale", "cannot-tell", ("oil", wednesday), DEMO_FORECAST),
+        case(
             "prune",
             "go",
-            &demo("prune", "2027-03-08T12:00-06:00"),
-            &files,
+            ("prune", "2027-03-08T12:00-06:00"),
+            DEMO_FORECAST,
         ),
-        case("cannot tell", "cannot-tell", &short),
-        case("no spell", "no-go", &wet),
-        case("ensemble", "go", &members),
+    ]
+}
+
+/// The week of the truth tables, and other files in its place.
+fn of_the_week() -> Vec<Case> {
+    let case = |name, verdict, file: &str| {
+        Case::new(
+            name,
+            verdict,
+            &of_week("oil"),
+            &[SITE_FILE, ("week.csv", file)],
+        )
+    };
+    let bare = Week::default()
+        .without("wind_mph")
+        .without("humidity_pct")
+        .without("issued");
+    let bare_arguments = [
+        "oil",
+        "week.csv",
+        "--zone",
+        "Etc/GMT+6",
+        "--at",
+        "2027-03-10T09:00-06:00",
+        "--dry-now",
+    ];
+    vec![
+        case(
+            "cannot tell",
+            "cannot-tell",
+            &Week::default().only(0..hour(1, 6)).csv(),
+        ),
+        case(
+            "no spell",
+            "no-go",
+            &Week::default().with("rain_mm", 0..HOURS, "1").csv(),
+        ),
+        case("ensemble", "go", &ensemble()),
+        case("bounds", "cannot-tell", GRIDPOINT),
         Case::new(
             "unchecked",
             "go",
-            &[
-                "oil",
-                "week.csv",
-                "--zone",
-                "Etc/GMT+6",
-                "--at",
-                "2027-03-10T09:00-06:00",
-                "--dry-now",
-            ],
-            &[("week.csv", &bare)],
-        ),
-        Case::new("long names", "go", &week("op.toml"), &long_files),
-        Case::new(
-            "long names, too cold",
-            "no-go",
-            &week("op.toml"),
-            &cold_files,
-        ),
-        Case::new(
-            "a long rule, too cold",
-            "no-go",
-            &week("op.toml"),
-            &[cold_files[1], cold_files[2], ("site.toml", SITE)],
-        ),
-        Case::new(
-            "bounds",
-            "cannot-tell",
-            &week("oil"),
-            &[("site.toml", SITE), ("week.csv", GRIDPOINT)],
+            &bare_arguments,
+            &[("week.csv", &bare.csv())],
         ),
     ]
+}
+
+/// Names as long as they may be, of the place, the operation and its rule.
+fn of_long_names() -> Vec<Case> {
+    let site = format!("{SITE}name = '''{LONG_NAME}'''\n");
+    let (operation, week) = (long_operation(), Week::default().csv());
+    let cold = operation.replace("43 °F", "53 °F");
+    let case = |name, verdict, site: &str, operation: &str| {
+        let files = [
+            ("site.toml", site),
+            ("week.csv", week.as_str()),
+            ("op.toml", operation),
+        ];
+        Case::new(name, verdict, &of_week("op.toml"), &files)
+    };
+    vec![
+        case("long names", "go", &site, &operation),
+        case("long names, too cold", "no-go", &site, &cold),
+        case("a long rule, too cold", "no-go", SITE, &cold),
+    ]
+}
+
+fn named(name: &str) -> Case {
+    cases().into_iter().find(|case| case.name == name).unwrap()
 }
 
 fn time(value: &Value) -> DateTime<FixedOffset> {
@@ -346,9 +345,9 @@ fn closed(markup: &str) -> String {
         let is_void = ["meta", "br", "hr", "img", "input", "link", "col", "wbr"].contains(&name);
         match part.split_once('>') {
             Some((tag, rest)) if is_void && !tag.ends_with('/') => {
-                closed += &format!("<{tag}/>{rest}")
+                closed.extend(["<", tag, "/>", rest]);
             }
-            _ => closed = closed + "<" + part,
+            _ => closed.extend(["<", part]),
         }
     }
     closed
@@ -416,10 +415,7 @@ fn json_is_by_its_schema() {
 #[test]
 fn the_schema_refuses_what_is_not_an_answer() {
     let validator = validator();
-    let case = cases()
-        .into_iter()
-        .find(|case| case.name == "oil on Wednesday")
-        .unwrap();
+    let case = named("oil on Wednesday");
     let sound = case.json(&["--explain"]);
     assert!(validator.is_valid(&sound));
     let spoilt: [(&str, &str, Value); 14] = [
@@ -645,17 +641,13 @@ fn nothing_but_a_terminal_gets_escape_codes() {
     }
 }
 
-/// RFC 5545: lines end in CRLF (3.1) and have at most 75 octets without it; UID, DTSTAMP and DTSTART are there (3.6.1).
+/// RFC 5545, 3.1: lines end in CRLF and have at most 75 octets without it.
 #[test]
-fn calendars_hold_the_spells_of_the_json() {
+fn calendars_are_folded() {
     for case in cases() {
-        let json = case.json(&[]);
         let text = case.answer(&["--format", "ics"]);
-        assert!(
-            text.ends_with("\r\n") && !text.replace("\r\n", "").contains(['\r', '\n']),
-            "{}",
-            case.name
-        );
+        let has_bare = text.replace("\r\n", "").contains(['\r', '\n']);
+        assert!(text.ends_with("\r\n") && !has_bare, "{}", case.name);
         for line in text.split("\r\n") {
             assert!(
                 line.len() <= 75,
@@ -664,7 +656,16 @@ fn calendars_hold_the_spells_of_the_json() {
                 line.len()
             );
         }
-        let calendar = calendar(&text);
+    }
+}
+
+/// RFC 5545, 3.6: a calendar has a version, its maker, and something in it; 3.6.1: an event has a UID of its own, a
+/// stamp and a beginning.
+#[test]
+fn calendars_hold_the_spells_of_the_json() {
+    for case in cases() {
+        let json = case.json(&[]);
+        let calendar = calendar(&case.answer(&["--format", "ics"]));
         let of_calendar = |name| {
             calendar
                 .get_property(name)
@@ -674,35 +675,10 @@ fn calendars_hold_the_spells_of_the_json() {
             (of_calendar("VERSION"), of_calendar("PRODID").is_some()),
             (Some("2.0"), true)
         );
-        let spells = json["spells"].as_array().unwrap();
-        let times = |event: &IcalEvent| {
-            (
-                utc(&property(event, "DTSTART")),
-                utc(&property(event, "DTEND")),
-            )
-        };
-        if spells.is_empty() {
-            assert_eq!(
-                calendar.events.len(),
-                1,
-                "a calendar holds at least one thing (3.6)"
-            );
-            let note = &calendar.events[0];
-            let date = time(&json["at"]).format("%Y%m%d").to_string();
-            assert_eq!(property(note, "DTSTART"), date, "a note for the whole day");
-            assert!(
-                text_of(note, "SUMMARY").contains(case.heading().trim()),
-                "{}",
-                text_of(note, "SUMMARY")
-            );
+        if json["spells"] == Value::Array(Vec::new()) {
+            assert_a_note(&case, &json, &calendar);
         } else {
-            let found: Vec<(i64, i64)> = calendar.events.iter().map(times).collect();
-            let stamp = |spell: &Value, key| time(&spell[key]).timestamp();
-            let expected: Vec<_> = spells
-                .iter()
-                .map(|spell| (stamp(spell, "start"), stamp(spell, "end")))
-                .collect();
-            assert_eq!(found, expected, "{}", case.name);
+            assert_the_spells(&case, &json, &calendar);
         }
         let mut uids: Vec<String> = calendar
             .events
@@ -729,12 +705,50 @@ fn calendars_hold_the_spells_of_the_json() {
     }
 }
 
+/// Without a spell the calendar holds one note, for the whole day asked about.
+fn assert_a_note(case: &Case, json: &Value, calendar: &IcalCalendar) {
+    let [note] = calendar.events.as_slice() else {
+        unreachable!("one note: {}", case.name)
+    };
+    assert_eq!(
+        property(note, "DTSTART"),
+        time(&json["at"]).format("%Y%m%d").to_string()
+    );
+    let summary = text_of(note, "SUMMARY");
+    assert!(
+        summary.contains(case.heading().trim()),
+        "{}: {summary}",
+        case.name
+    );
+}
+
+/// An event a spell, from the same instant to the same instant.
+fn assert_the_spells(case: &Case, json: &Value, calendar: &IcalCalendar) {
+    let times = |event| {
+        (
+            utc(&property(event, "DTSTART")),
+            utc(&property(event, "DTEND")),
+        )
+    };
+    let found: Vec<(i64, i64)> = calendar.events.iter().map(times).collect();
+    let instants = |spell: &Value| {
+        (
+            time(&spell["start"]).timestamp(),
+            time(&spell["end"]).timestamp(),
+        )
+    };
+    let expected: Vec<(i64, i64)> = json["spells"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(instants)
+        .collect();
+    assert_eq!(found, expected, "{}", case.name);
+}
+
 #[test]
 fn special_characters_of_names_survive_calendars_and_markup() {
-    let case = cases()
-        .into_iter()
-        .find(|case| case.name == "long names")
-        .unwrap();
+    let case = named("long names");
     assert_eq!(
         [LONG_NAME, LONG_TITLE].map(|text| text.chars().count()),
         [80, 80]
@@ -768,16 +782,13 @@ fn blanks_around_a_name_are_not_part_of_it() {
         ("site.toml", site.as_str()),
         ("week.csv", &Week::default().csv()),
     ];
-    let case = Case::new("blanks", "go", &[&["oil"], &WEEK[..]].concat(), &files);
+    let case = Case::new("blanks", "go", &of_week("oil"), &files);
     assert_eq!(case.json(&[])["site"], "Here");
 }
 
 #[test]
 fn alarms_come_before_each_spell_where_asked_for() {
-    let case = cases()
-        .into_iter()
-        .find(|case| case.name == "oil on Wednesday")
-        .unwrap();
+    let case = named("oil on Wednesday");
     for (alarm, trigger) in [("45min", "-PT45M"), ("2h", "-PT120M"), ("12 h", "-PT720M")] {
         let calendar = calendar(&case.answer(&["--format", "ics", "--alarm", alarm]));
         assert!(calendar.events.len() > 1);
@@ -864,10 +875,7 @@ fn a_spell_through_midnight_keeps_its_uid() {
 /// Units are those asked for, in all that people read. 25 °F is −3.9 °C; 10 mph is 4.5 m/s (1 mph = 0.44704 m/s).
 #[test]
 fn units_change_the_numbers_that_are_shown() {
-    let case = cases()
-        .into_iter()
-        .find(|case| case.name == "oil on Monday")
-        .unwrap();
+    let case = named("oil on Monday");
     let [us, si, written] =
         [&["--units", "us"][..], &["--units", "si"], &[]].map(|units| flat(&case.answer(units)));
     assert!(
@@ -974,12 +982,7 @@ fn every_derived_measure_has_a_formula_and_its_source() {
         ("week.csv", &Week::default().csv()),
         ("op.toml", &operation),
     ];
-    let case = Case::new(
-        "all measures",
-        "go",
-        &[&["op.toml"], &WEEK[..]].concat(),
-        &files,
-    );
+    let case = Case::new("all measures", "go", &of_week("op.toml"), &files);
     let text = flat(&case.answer(&["--explain"]));
     for rule in case.json(&["--explain"])["explain"]["rules"]
         .as_array()

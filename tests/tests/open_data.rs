@@ -61,9 +61,9 @@ fn open_records_are_here_in_ci() {
 
 // --- A year at an airport ---
 
-/// The four rules under which the hours were counted, in the words of the reference values: "40 <= temp_f <= 90 and
-/// precip == 0 in that hour"; "wind_mph <= 10 in that hour, and in each of the 24 following hours a row exists with temp
-/// and precip, precip == 0 and temp_f >= 32".
+/// The four rules under which the hours were counted elsewhere, after the words that stand with the counts: in the hour
+/// 40 to 90 °F, no rain and wind to 10 mph; and in each of the 24 following hours a row with temperature and rain, no
+/// rain, and at least 32 °F. Hours with fewer than 24 that follow are not usable.
 const REFERENCE: &str = r#"
 operation = "reference"
 hours-needed = 1
@@ -360,10 +360,9 @@ impl Raw {
         }
         let celsius = |fahrenheit: f64| (fahrenheit - 32.0) * 5.0 / 9.0;
         let mut worst = match self.temperature[hour] {
-            None => Fares::Unknown,
             Some((low, high)) if low >= celsius(40.0) && high <= celsius(90.0) => Fares::Well,
             Some((low, high)) if high < celsius(40.0) || low > celsius(90.0) => Fares::Badly,
-            Some(_) => Fares::Unknown,
+            _ => Fares::Unknown,
         };
         for later in hour..=hour + 24 {
             worst = worst.max(match self.temperature.get(later).copied().flatten() {
@@ -435,15 +434,12 @@ impl Raw {
 fn duration_h(text: &str) -> usize {
     let (mut hours, mut number) = (0, 0);
     for letter in text.chars() {
-        match letter {
-            'D' => (hours, number) = (hours + 24 * number, 0),
-            'H' => (hours, number) = (hours + number, 0),
-            digit => {
-                number = digit
-                    .to_digit(10)
-                    .map_or(0, |digit| number * 10 + digit as usize)
-            }
-        }
+        (hours, number) = match letter {
+            'D' => (hours + 24 * number, 0),
+            'H' => (hours + number, 0),
+            'P' | 'T' => (hours, 0),
+            digit => (hours, number * 10 + digit.to_digit(10).unwrap() as usize),
+        };
     }
     hours
 }

@@ -4,10 +4,13 @@
 //! Source of what must come out: arithmetic on the invented week with the limits of the files; where those limits come
 //! from stands at each test, and beside each rule in the file.
 
-#![expect(clippy::unwrap_used, reason = "a check stops at the first surprise")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a check stops at the first surprise"
+)]
 
 use std::fs;
-use std::path::Path;
 
 use fairspell::operation::{ALWAYS, Operation, Rule, STANDING_CAUTIONS, Severity, Span, Take};
 use fairspell::read::Source;
@@ -238,7 +241,7 @@ impl Asked {
     fn answer(&self, week: &Week) -> (Option<i32>, Value) {
         let folder = tempfile::tempdir().unwrap();
         let write = |name: &str, content: &str| {
-            fs::write(Path::new(folder.path()).join(name), content).unwrap()
+            fs::write(folder.path().join(name), content).unwrap();
         };
         write("site.toml", SITE);
         write("week.csv", &week.csv());

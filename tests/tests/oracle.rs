@@ -13,12 +13,14 @@
 use std::cell::RefCell;
 use std::fmt::Debug;
 
+use chrono_tz::Tz;
 use fairspell::decision::{Decision, Verdict};
 use fairspell::operation::{Operation, Severity};
+use fairspell::quantity::Unit;
 use fairspell::read::{Source, read_hourly};
-use fairspell::series::HourlySeries;
-use fairspell::spell::{Outcome, State};
-use fairspell_tests::evaluator::{Answer, Evaluator, answer};
+use fairspell::series::{Element, HourlySeries};
+use fairspell::spell::{Judged, Outcome, Sky, State};
+use fairspell_tests::evaluator::{Answer, Bounds, Column, Evaluator, Fall, Falls, Weather, answer};
 use fairspell_tests::scenario::{Kind, Scenario, csv, ensembles, runner, scenarios, series};
 use proptest::prelude::*;
 use proptest::test_runner::TestError;
@@ -333,4 +335,87 @@ fn the_drawn_operation_has_its_rules() {
         Ok(())
     });
     passed(result);
+}
+
+/// Weather with rain alone: amounts in millimetres, each with its first hour and its hours.
+fn rain(hours: usize, amounts: &[(usize, usize, i64)]) -> Weather {
+    let fall = |(from, hours, mm): &(usize, usize, i64)| Fall {
+        from: *from,
+        hours: *hours,
+        low_um: mm * 1000,
+        high_um: Some(mm * 1000),
+    };
+    Weather {
+        start: 1_804_690_800,
+        has_row: vec![true; hours],
+        columns: Vec::new(),
+        falls: vec![Falls {
+            element: Element::Rain,
+            unit: Unit::Millimetre,
+            falls: amounts.iter().map(fall).collect(),
+        }],
+    }
+}
+
+/// What the engine finds for one rule in one hour.
+fn found(weather: &Weather, rule: &str, is_dry_now: bool, hour: usize) -> Outcome {
+    let text = format!(
+        "operation = \"case\"\n[[rule]]\nname = \"case\"\nseverity = \"block\"\nsource = \"Invented\"\n{rule}"
+    );
+    let source = Source {
+        name: "case.toml",
+        bytes: text.as_bytes(),
+    };
+    let operation = Operation::read(source).unwrap();
+    let series = series(weather).unwrap();
+    let sky = Sky {
+        coordinates: None,
+        elevation_m: 0.0,
+        dry_before: is_dry_now,
+    };
+    Judged::new(&series, &operation, &sky, (Tz::UTC, false), 0)
+        .finding(0, hour)
+        .outcome
+}
+
+/// Cases that the random ones found the engine to be wrong in. Arithmetic, by the contract's section 5.
+#[test]
+fn faults_that_were_found_stay_mended() {
+    let dry: Vec<(usize, usize, i64)> = (0..30).map(|hour| (hour, 1, 0)).collect();
+    // No rain is sure, so the mean of the hours since rain has no upper bound: not known, and no failure.
+    let since = "measure = \"hours-since-rain\"\nover = \"1 h before\"\ntake = \"mean\"\nat-least = \"3 h\"";
+    assert_eq!(found(&rain(30, &dry), since, false, 1), Outcome::Unknown);
+    // On the user's word the hour before the first is dry, and so is the driest of the two.
+    let mut wet = dry.clone();
+    wet[0].2 = 1;
+    let driest = "measure = \"rain\"\nover = \"1 h before\"\ntake = \"min\"\nat-most = \"0 mm\"";
+    assert_eq!(found(&rain(30, &wet), driest, true, 0), Outcome::Holds);
+    assert_eq!(found(&rain(30, &wet), driest, false, 0), Outcome::Unknown);
+    // 12 mm over six hours, five of them in the span: some hour of the five has at most a fifth, 2.4 mm.
+    let long = [(0, 1, 9), (1, 6, 12), (7, 1, 9)];
+    let least = "measure = \"rain\"\nover = \"4 h before\"\ntake = \"min\"\nat-least = ";
+    assert_eq!(
+        found(&rain(8, &long), &format!("{least}\"2.5 mm\""), false, 5),
+        Outcome::Fails
+    );
+    assert_eq!(
+        found(&rain(8, &long), &format!("{least}\"2.4 mm\""), false, 5),
+        Outcome::Unknown
+    );
+    // Of 25 hours 24 are known with 100 %: the mean is at least 96 %, whatever the hour past the file's end.
+    let mut cloudy = rain(24, &[]);
+    let cloud = Some(Bounds::exactly(100.0, Unit::Percent));
+    cloudy.columns.push(Column {
+        element: Element::Cloud,
+        values: vec![cloud; 24],
+    });
+    let mean = "measure = \"cloud\"\nover = \"24 h after\"\ntake = \"mean\"\nat-most = ";
+    assert_eq!(
+        found(&cloudy, &format!("{mean}\"95 %\""), false, 0),
+        Outcome::Fails
+    );
+    assert_eq!(
+        found(&cloudy, &format!("{mean}\"96 %\""), false, 0),
+        Outcome::Unknown
+    );
 }

@@ -658,6 +658,10 @@ fn an_observed_amount_that_the_forecast_cuts_keeps_its_upper_bound_alone() {
 
 /// How a printed file is changed without changing what it says.
 #[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a habit of files, any with any"
+)]
 struct Dress {
     turn: usize,
     has_crlf: bool,

@@ -8,7 +8,7 @@ use super::track::Track;
 use super::window::{Extreme, RunningSum, Window, extremes, missing_before, span_extremes};
 use crate::operation::{Measure, Rule, Span, Take};
 use crate::read::local_date;
-use crate::series::{Amounts, Element, HOUR_S, HourlySeries};
+use crate::series::{Amount, Amounts, Element, HOUR_S, HourlySeries};
 
 /// What is known of the spans of a rule, one an hour.
 #[derive(Debug)]
@@ -414,25 +414,23 @@ fn means(track: &Track, windows: Windows, measure: Measure) -> Bounds {
 fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Bounds {
     let of_hour = |hour| amounts.of_hour(hour);
     let number = |um: Option<i64>, hours: usize| um.map_or(f64::NAN, |um| um as f64 / hours as f64);
-    let sure: Vec<f64> = (0..amounts.hours())
-        .map(|hour| match (of_hour(hour), which) {
-            (Some(amount), _) if amount.from + amount.hours != hour + 1 => f64::NAN,
-            (Some(amount), Extreme::Least) => number(amount.high_um, amount.hours),
-            (Some(amount), Extreme::Greatest) => number(Some(amount.low_um), amount.hours),
-            (None, _) => f64::NAN,
-        })
-        .collect();
-    let reach: Vec<f64> = (0..amounts.hours())
-        .map(|hour| match (of_hour(hour), which) {
-            (Some(amount), Extreme::Least) if amount.hours == 1 => number(Some(amount.low_um), 1),
-            (Some(_), Extreme::Least) => 0.0,
-            (Some(amount), Extreme::Greatest) => number(amount.high_um, 1),
-            (None, _) => f64::NAN,
-        })
-        .collect();
-    let unknown: Vec<f64> = (0..amounts.hours())
-        .map(|hour| number(of_hour(hour).and_then(|amount| amount.high_um), 1))
-        .collect();
+    let each = |number: &dyn Fn(&Amount, usize) -> f64| -> Vec<f64> {
+        let hours = 0..amounts.hours();
+        hours
+            .map(|hour| of_hour(hour).map_or(f64::NAN, |amount| number(amount, hour)))
+            .collect()
+    };
+    let sure = each(&|amount, hour| match which {
+        _ if amount.from + amount.hours != hour + 1 => f64::NAN,
+        Extreme::Least => number(amount.high_um, amount.hours),
+        Extreme::Greatest => number(Some(amount.low_um), amount.hours),
+    });
+    let reach = each(&|amount, _| match which {
+        Extreme::Least if amount.hours == 1 => number(Some(amount.low_um), 1),
+        Extreme::Least => 0.0,
+        Extreme::Greatest => number(amount.high_um, 1),
+    });
+    let unknown = each(&|amount, _| number(amount.high_um, 1));
     let inner = |window: Window| {
         let cut = of_hour(window.from).filter(|amount| amount.from < window.from);
         let from = cut.map_or(window.from, |amount| amount.from + amount.hours);
@@ -442,15 +440,11 @@ fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Boun
         }
     };
     let is_missing = Missing::of(&unknown).over(windows);
-    let (mut sure, mut at) = extremes(&sure, windows.iter().map(inner), which);
-    if which == Extreme::Least {
-        for ((window, sure), at) in windows.iter().zip(&mut sure).zip(&mut at) {
-            let (share, hour) = cut_share(amounts, window);
-            if share < *sure || sure.is_nan() {
-                (*sure, *at) = (share, u32::try_from(hour).unwrap_or(u32::MAX));
-            }
-        }
-    }
+    let sure = extremes(&sure, windows.iter().map(inner), which);
+    let (sure, at) = match which {
+        Extreme::Least => with_cut_shares(amounts, windows, sure),
+        Extreme::Greatest => sure,
+    };
     let reach = windows.extremes(&reach, which);
     let (mut low, mut high) = if which == Extreme::Least {
         (reach, sure)
@@ -472,6 +466,21 @@ fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Boun
             decided,
         },
     )
+}
+
+/// What the least hour of each window has at most, and its place, with the amounts that the window's edges cut.
+fn with_cut_shares(
+    amounts: &Amounts,
+    windows: &Windows,
+    (mut sure, mut at): (Vec<f64>, Vec<u32>),
+) -> (Vec<f64>, Vec<u32>) {
+    for ((window, sure), at) in windows.iter().zip(&mut sure).zip(&mut at) {
+        let (share, hour) = cut_share(amounts, window);
+        if share < *sure || sure.is_nan() {
+            (*sure, *at) = (share, u32::try_from(hour).unwrap_or(u32::MAX));
+        }
+    }
+    (sure, at)
 }
 
 /// The greatest that the least hour of a window can have of the amounts that its edges cut, and its place: 0 where hours
@@ -496,7 +505,7 @@ fn cut_share(amounts: &Amounts, window: Window) -> (f64, usize) {
 }
 
 /// More hours than any local day has: clocks are put back by three hours at most (common practice, no source).
-const LONGEST_DAY_H: i64 = 48;
+const LONGEST_DAY_H: usize = 48;
 
 /// Local days of a series.
 pub(super) struct Days {
@@ -523,11 +532,8 @@ impl Days {
         let back = |hours: &i64| local_date(series.start() - hours * HOUR_S, zone) == date(0);
         let on = |hour: &usize| date(*hour) == last;
         let cut = (
-            (1..LONGEST_DAY_H).take_while(back).count(),
-            (hours..)
-                .take(LONGEST_DAY_H as usize)
-                .take_while(on)
-                .count(),
+            (1..).take(LONGEST_DAY_H).take_while(back).count(),
+            (hours..).take(LONGEST_DAY_H).take_while(on).count(),
         );
         Self { starts, cut }
     }
