@@ -151,7 +151,7 @@ impl Answer<'_> {
     }
 
     pub(super) fn hours(&self) -> Vec<Hour> {
-        let raised = self.council.raised(&self.question.operation);
+        let raised = self.council.raised(self.question.operation);
         let is_stale = self.is_stale();
         let hours = (self.from()..).zip(self.council.states()).zip(raised);
         let hour = |((hour, state), raised)| Hour {

@@ -217,27 +217,24 @@ impl Decision {
                 time,
                 hindrance,
             } => {
-                let plain = plain("hindered", Some(*time), Some(*hours));
-                JsonReason {
-                    alone: Some(*alone),
-                    ..self.with_found(plain, hindrance)
-                }
+                let mut found =
+                    self.with_found(plain("hindered", Some(*time), Some(*hours)), hindrance);
+                found.alone = Some(*alone);
+                found
             }
             Reason::Unknown {
                 rule, hours, time, ..
             } => {
-                let plain = plain("unknown", Some(*time), Some(*hours));
-                JsonReason {
-                    rule: Some(self.rule_name(*rule)),
-                    ..plain
-                }
+                let mut unknown = plain("unknown", Some(*time), Some(*hours));
+                unknown.rule = Some(self.rule_name(*rule));
+                unknown
             }
             Reason::NoRow { hours, time } => plain("no-row", Some(*time), Some(*hours)),
             Reason::TooShort { longest, .. } => plain("too-short", None, Some(*longest)),
             Reason::Ends { time, hindrance } => {
                 let plain = plain("ends", Some(*time), None);
                 match hindrance {
-                    Some(hindrance) => self.with_found(plain, hindrance),
+                    Some(found) => self.with_found(plain, found),
                     None => plain,
                 }
             }

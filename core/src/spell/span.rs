@@ -408,48 +408,70 @@ fn means(track: &Track, windows: Windows, measure: Measure) -> Bounds {
     }
 }
 
+/// What is known of each hour of amounts, for the least or the greatest hour of a span; NaN where nothing is.
+struct Hourly {
+    /// At the last hour of each amount, what its least hour has at most, or its greatest at least.
+    sure: Vec<f64>,
+    /// What an hour may have at least, or at most.
+    reach: Vec<f64>,
+    /// NaN where an hour's amount has no upper bound.
+    unknown: Vec<f64>,
+}
+
+impl Hourly {
+    fn new(amounts: &Amounts, which: Extreme) -> Self {
+        let number =
+            |um: Option<i64>, hours: usize| um.map_or(f64::NAN, |um| um as f64 / hours as f64);
+        let each = |number: &dyn Fn(&Amount, usize) -> f64| -> Vec<f64> {
+            let of = |hour| {
+                amounts
+                    .of_hour(hour)
+                    .map_or(f64::NAN, |amount| number(amount, hour))
+            };
+            (0..amounts.hours()).map(of).collect()
+        };
+        let sure = each(&|amount, hour| match which {
+            _ if amount.from + amount.hours != hour + 1 => f64::NAN,
+            Extreme::Least => number(amount.high_um, amount.hours),
+            Extreme::Greatest => number(Some(amount.low_um), amount.hours),
+        });
+        let reach = each(&|amount, _| match which {
+            Extreme::Least if amount.hours == 1 => number(Some(amount.low_um), 1),
+            Extreme::Least => 0.0,
+            Extreme::Greatest => number(amount.high_um, 1),
+        });
+        Self {
+            sure,
+            reach,
+            unknown: each(&|amount, _| number(amount.high_um, 1)),
+        }
+    }
+}
+
 /// The least or greatest hourly depth of windows. Of an amount over several hours that lies wholly inside, some
 /// hour has at least its mean and some hour at most; of one cut by the window's edge any hour may have nothing, and
 /// the least of those inside at most their share of all of it.
 fn hourly_extremes(amounts: &Amounts, windows: &Windows, which: Extreme) -> Bounds {
-    let of_hour = |hour| amounts.of_hour(hour);
-    let number = |um: Option<i64>, hours: usize| um.map_or(f64::NAN, |um| um as f64 / hours as f64);
-    let each = |number: &dyn Fn(&Amount, usize) -> f64| -> Vec<f64> {
-        let hours = 0..amounts.hours();
-        hours
-            .map(|hour| of_hour(hour).map_or(f64::NAN, |amount| number(amount, hour)))
-            .collect()
-    };
-    let sure = each(&|amount, hour| match which {
-        _ if amount.from + amount.hours != hour + 1 => f64::NAN,
-        Extreme::Least => number(amount.high_um, amount.hours),
-        Extreme::Greatest => number(Some(amount.low_um), amount.hours),
-    });
-    let reach = each(&|amount, _| match which {
-        Extreme::Least if amount.hours == 1 => number(Some(amount.low_um), 1),
-        Extreme::Least => 0.0,
-        Extreme::Greatest => number(amount.high_um, 1),
-    });
-    let unknown = each(&|amount, _| number(amount.high_um, 1));
+    let hourly = Hourly::new(amounts, which);
     let inner = |window: Window| {
-        let cut = of_hour(window.from).filter(|amount| amount.from < window.from);
+        let cut = amounts
+            .of_hour(window.from)
+            .filter(|amount| amount.from < window.from);
         let from = cut.map_or(window.from, |amount| amount.from + amount.hours);
         Window {
             from: from.min(window.to),
             ..window
         }
     };
-    let is_missing = Missing::of(&unknown).over(windows);
-    let sure = extremes(&sure, windows.iter().map(inner), which);
-    let (sure, at) = match which {
-        Extreme::Least => with_cut_shares(amounts, windows, sure),
-        Extreme::Greatest => sure,
-    };
-    let reach = windows.extremes(&reach, which);
-    let (mut low, mut high) = if which == Extreme::Least {
-        (reach, sure)
-    } else {
-        (sure, reach)
+    let is_missing = Missing::of(&hourly.unknown).over(windows);
+    let (sure, at) = extremes(&hourly.sure, windows.iter().map(inner), which);
+    let reach = windows.extremes(&hourly.reach, which);
+    let ((mut low, mut high), at) = match which {
+        Extreme::Least => {
+            let (sure, at) = with_cut_shares(amounts, windows, (sure, at));
+            ((reach, sure), at)
+        }
+        Extreme::Greatest => ((sure, reach), at),
     };
     for ((low, high), window) in low.iter_mut().zip(&mut high).zip(windows.iter()) {
         let is_dry = which == Extreme::Least && window.dry > 0;

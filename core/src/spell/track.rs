@@ -271,42 +271,42 @@ fn drying(series: &HourlySeries, sky: &Sky) -> Option<Track> {
     let rh = humidity(series)?;
     let pressure = air::standard_pressure_hpa(sky.elevation_m)?;
     let wind = series.column(Element::Wind).map(|column| si(read(column)));
-    let loss = |t: &[f64], rh: &[f64], wind: Option<&[f64]>| -> Vec<f64> {
-        let hours = t.iter().zip(rh).enumerate();
-        let losses = hours.map(|(hour, (t, rh))| {
-            let speed = wind.map(|wind| wind.get(hour).copied().unwrap_or(f64::NAN));
-            let known = !(t.is_nan() || rh.is_nan() || speed.is_some_and(f64::is_nan));
-            known
-                .then(|| air::evaporation_mm_per_hour(*t, *rh, speed, pressure))
-                .flatten()
-                .unwrap_or(f64::NAN)
-        });
-        losses.collect()
-    };
-    let slow = loss(&t.low, rh.high(), wind.as_ref().map(|wind| &*wind.low));
-    let fast = loss(t.high(), &rh.low, wind.as_ref().map(Track::high));
-    let amounts = |most: bool| -> Vec<f64> {
-        let of = |hour| {
-            rain.of_hour(hour)
-                .map_or(f64::NAN, |amount| match (most, amount.high_um) {
-                    (true, Some(um)) => um as f64 / 1000.0,
-                    (true, None) => f64::NAN,
-                    (false, _) if amount.hours == 1 => amount.low_um as f64 / 1000.0,
-                    (false, _) => 0.0,
-                })
-        };
-        (0..rain.hours()).map(of).collect()
-    };
-    let (dry, wet) = (amounts(false), amounts(true));
-    let low =
-        (0..series.hours()).map(|hour| dry_after(hour, &fast, &dry).unwrap_or_else(|least| least));
-    let high =
-        (0..series.hours()).map(|hour| dry_after(hour, &slow, &wet).unwrap_or(f64::INFINITY));
+    let slow_wind = wind.as_ref().map(|wind| &*wind.low);
+    let slow = losses(&t.low, rh.high(), slow_wind, pressure);
+    let fast = losses(t.high(), &rh.low, wind.as_ref().map(Track::high), pressure);
+    let (least, most) = (hourly_rain(rain, false), hourly_rain(rain, true));
+    let hours = 0..series.hours();
+    let low = hours
+        .clone()
+        .map(|hour| dry_after(hour, &fast, &least).unwrap_or_else(|bound| bound));
+    let high = hours.map(|hour| dry_after(hour, &slow, &most).unwrap_or(f64::INFINITY));
     Some(Track {
         low: low.collect(),
         high: Some(high.collect()),
         unit: Unit::Hour,
     })
+}
+
+/// What each hour can evaporate \[mm\]; NaN where anything that it takes is missing. No wind at all is still air.
+fn losses(t: &[f64], rh: &[f64], wind: Option<&[f64]>, pressure_hpa: f64) -> Vec<f64> {
+    let loss = |(hour, (t, rh)): (usize, (&f64, &f64))| {
+        let speed = wind.map(|wind| wind.get(hour).copied().unwrap_or(f64::NAN));
+        let is_known = !(t.is_nan() || rh.is_nan() || speed.is_some_and(f64::is_nan));
+        let loss = is_known.then(|| air::evaporation_mm_per_hour(*t, *rh, speed, pressure_hpa));
+        loss.flatten().unwrap_or(f64::NAN)
+    };
+    t.iter().zip(rh).enumerate().map(loss).collect()
+}
+
+/// The least or the most rain that each hour can have had \[mm\]; NaN where there is no most.
+fn hourly_rain(rain: &Amounts, is_most: bool) -> Vec<f64> {
+    let of = |hour| match (rain.of_hour(hour), is_most) {
+        (Some(amount), true) => amount.high_um.map_or(f64::NAN, |um| um as f64 / 1000.0),
+        (Some(amount), false) if amount.hours == 1 => amount.low_um as f64 / 1000.0,
+        (Some(_), false) => 0.0,
+        (None, _) => f64::NAN,
+    };
+    (0..rain.hours()).map(of).collect()
 }
 
 /// Hours until dry, or what it takes at least where the end cannot be seen: a value missing on the way, the end of

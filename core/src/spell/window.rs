@@ -107,13 +107,12 @@ pub(crate) fn span_extremes(
     }
 }
 
-fn joined(
+/// The best so far of each block of `length` values, run through from its beginning and from its end.
+fn blocks(
     values: &[f64],
-    from: usize,
-    (before, after): (usize, usize),
-    better: impl Fn(f64, f64) -> f64,
-) -> Vec<f64> {
-    let length = before + after + 1;
+    length: usize,
+    better: &impl Fn(f64, f64) -> f64,
+) -> (Vec<f64>, Vec<f64>) {
     let mut forward = Vec::with_capacity(values.len());
     let mut backward = values.to_vec();
     for block in values.chunks(length) {
@@ -130,6 +129,17 @@ fn joined(
             *value = best;
         }
     }
+    (forward, backward)
+}
+
+fn joined(
+    values: &[f64],
+    from: usize,
+    (before, after): (usize, usize),
+    better: impl Fn(f64, f64) -> f64,
+) -> Vec<f64> {
+    let length = before + after + 1;
+    let (forward, backward) = blocks(values, length, &better);
     let hours = values.len();
     let Some(last) = hours.checked_sub(1) else {
         return Vec::new();
