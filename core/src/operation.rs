@@ -2,16 +2,13 @@
 //!
 //! Rules are data. The built-in `oil` and `prune` are two TOML files; a user's own file is read the same way.
 
-use core::ops::Range;
-
-use serde::Deserialize;
-use toml::Spanned;
+mod file;
 
 use crate::error::{Excerpt, FileError, FileProblem};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::read::Source;
 use crate::series::Element;
-use crate::site::{OwnLimit, Site, TomlFile};
+use crate::site::{OwnLimit, Site};
 
 /// Most rules of an operation. Ours.
 pub const MAX_RULES: usize = 64;
@@ -341,33 +338,6 @@ pub struct Operation {
     pub cautions: Vec<StandingCaution>,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct OperationFile {
-    operation: Spanned<String>,
-    title: Option<Spanned<String>>,
-    hours_needed: Option<Spanned<i64>>,
-    stale_after: Option<Spanned<String>>,
-    #[serde(default)]
-    cautions: Vec<Spanned<String>>,
-    #[serde(default)]
-    rule: Vec<Spanned<RuleFile>>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct RuleFile {
-    name: Spanned<String>,
-    measure: Spanned<String>,
-    over: Option<Spanned<String>>,
-    take: Option<Spanned<String>>,
-    at_least: Option<Spanned<String>>,
-    at_most: Option<Spanned<String>>,
-    severity: Spanned<String>,
-    optional: Option<Spanned<bool>>,
-    source: Spanned<String>,
-}
-
 impl Operation {
     /// A built-in operation by its name, `oil` or `prune`.
     ///
@@ -403,64 +373,7 @@ impl Operation {
     /// assert!(error.to_string().starts_with("paint.toml:5:12: expected a temperature"));
     /// ```
     pub fn read(source: Source<'_>) -> Result<Self, FileError> {
-        let file = TomlFile::new(source.name, source.bytes, "an operation")?;
-        let parsed: OperationFile = file.parse()?;
-        let name = parsed.operation.get_ref().clone();
-        let is_plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-        if name.is_empty() || name.len() > 40 || !name.chars().all(is_plain) {
-            let expected = "an operation's name of 1 to 40 small letters, digits and hyphens";
-            return Err(file.value(expected, &name, parsed.operation.span()));
-        }
-        if parsed.rule.is_empty() {
-            let problem = FileProblem::Absent {
-                expected: "at least one [[rule]]",
-            };
-            return Err(file.fault(&parsed.operation.span(), problem));
-        }
-        if parsed.rule.len() > MAX_RULES {
-            let problem = FileProblem::TooMuch {
-                limit: MAX_RULES as u64,
-                of: "rules",
-            };
-            return Err(file.fault(&parsed.operation.span(), problem));
-        }
-        let rules = parsed.rule.into_iter().map(|rule| {
-            RuleReader {
-                file: &file,
-                rule: rule.into_inner(),
-            }
-            .read()
-        });
-        let rules = rules.collect::<Result<Vec<_>, _>>()?;
-        let stale_after = parsed
-            .stale_after
-            .map(|text| stale_after(&file, &text))
-            .transpose()?;
-        let operation = Self {
-            title: match parsed.title {
-                Some(title) => file.text(title, "a title of 1 to 80 characters")?,
-                None => name.clone(),
-            },
-            name,
-            hours_needed: match parsed.hours_needed {
-                Some(hours) => file.whole(&hours, 1, 168, "hours from 1 to 168")?,
-                None => 1,
-            },
-            stale_after_s: stale_after.unwrap_or(12 * 3600),
-            rules: rules.iter().map(|(rule, _)| rule.clone()).collect(),
-            cautions: cautions(&file, parsed.cautions)?,
-        };
-        for (index, (rule, span)) in rules.iter().enumerate() {
-            if rules
-                .iter()
-                .take(index)
-                .any(|(earlier, _)| earlier.name == rule.name)
-            {
-                let found = Excerpt::of(rule.name.as_bytes());
-                return Err(file.fault(span, FileProblem::Twice { of: "rule", found }));
-            }
-        }
-        Ok(operation)
+        file::read(source)
     }
 
     /// The operation with the limits that a site file changes for it.
@@ -512,177 +425,6 @@ fn change(rule: &mut Rule, own: &OwnLimit) -> Result<(), FileProblem> {
     }
     rule.source = format!("The user's own limit, {}", own.place);
     Ok(())
-}
-
-fn stale_after(file: &TomlFile<'_>, text: &Spanned<String>) -> Result<i64, FileError> {
-    let seconds = file.quantity(text, Kind::Duration)?.si() * 3600.0;
-    if !(60.0..=1_209_600.0).contains(&seconds) {
-        return Err(file.value(
-            "a length of time from 1 min to 336 h",
-            text.get_ref(),
-            text.span(),
-        ));
-    }
-    #[expect(clippy::cast_possible_truncation, reason = "between 60 and 1,209,600")]
-    Ok(seconds.round() as i64)
-}
-
-fn cautions(
-    file: &TomlFile<'_>,
-    codes: Vec<Spanned<String>>,
-) -> Result<Vec<StandingCaution>, FileError> {
-    let (always, named) = STANDING_CAUTIONS.split_at(ALWAYS);
-    let mut all = always.to_vec();
-    for code in codes {
-        let known = named.iter().find(|caution| caution.code == code.get_ref());
-        let known = known.ok_or_else(|| {
-            let expected = "ppe, bees, water, drift, pets, species, sulphur, ladder, blades, disease or forecast";
-            file.value(expected, code.get_ref(), code.span())
-        })?;
-        if !all.contains(known) {
-            all.push(*known);
-        }
-    }
-    Ok(all)
-}
-
-struct RuleReader<'a> {
-    file: &'a TomlFile<'a>,
-    rule: RuleFile,
-}
-
-impl RuleReader<'_> {
-    fn read(self) -> Result<(Rule, Range<usize>), FileError> {
-        let measure = self.measure()?;
-        let over = self.over()?;
-        let take = self.take(over, measure)?;
-        let limit = |text: &Option<Spanned<String>>| {
-            text.as_ref()
-                .map(|text| self.file.quantity(text, measure.kind()))
-                .transpose()
-        };
-        let (at_least, at_most) = (limit(&self.rule.at_least)?, limit(&self.rule.at_most)?);
-        if at_least.is_none() && at_most.is_none() {
-            let problem = FileProblem::Absent {
-                expected: "at-least or at-most in the rule",
-            };
-            return Err(self.file.fault(&self.rule.name.span(), problem));
-        }
-        let (severity, optional) = (self.severity()?, self.optional(measure)?);
-        let span = self.rule.name.span();
-        let source = self.rule.source.get_ref();
-        if source.trim().is_empty() || source.len() > 500 || source.chars().any(char::is_control) {
-            let expected = "a source of 1 to 500 characters, or \"Common practice\"";
-            return Err(self.file.value(expected, source, self.rule.source.span()));
-        }
-        let source = source.clone();
-        let name = self
-            .file
-            .text(self.rule.name, "a rule's name of 1 to 80 characters")?;
-        let rule = Rule {
-            name,
-            measure,
-            over,
-            take,
-            at_least,
-            at_most,
-            severity,
-            optional,
-            source,
-        };
-        if let Some((found, why)) = never_holds(&rule) {
-            let text = [&self.rule.at_least, &self.rule.at_most]
-                .into_iter()
-                .flatten();
-            let at = text.last().map_or(span, Spanned::span);
-            let found = Excerpt::of(found.to_string().as_bytes());
-            return Err(self.file.fault(&at, FileProblem::NeverHolds { found, why }));
-        }
-        Ok((rule, span))
-    }
-
-    fn measure(&self) -> Result<Measure, FileError> {
-        let name = &self.rule.measure;
-        let expected = "temperature, rain, rain-chance, humidity, dew-point, wind, gust, cloud, snow, wet-bulb, \
-            wet-bulb-depression, dew-point-depression, vapour-pressure-deficit, drying-hours, sun-elevation, daylight, \
-            hours-since-rain or hours-until-rain";
-        Measure::named(name.get_ref())
-            .ok_or_else(|| self.file.value(expected, name.get_ref(), name.span()))
-    }
-
-    fn over(&self) -> Result<Span, FileError> {
-        let Some(over) = &self.rule.over else {
-            return Ok(Span::ThisHour);
-        };
-        let words: Vec<&str> = over.get_ref().split_whitespace().collect();
-        let number = |text: &str, most: u32| {
-            let digits = text.bytes().all(|byte| byte.is_ascii_digit());
-            text.parse::<u32>()
-                .ok()
-                .filter(|number| digits && (1..=most).contains(number))
-        };
-        let span = match words.as_slice() {
-            ["this", "hour"] => Some(Span::ThisHour),
-            [hours, "h", "after"] => number(hours, MAX_SPAN_H).map(Span::After),
-            [hours, "h", "before"] => number(hours, MAX_SPAN_H).map(Span::Before),
-            ["each", "of", days, "days" | "day"] => {
-                number(days, MAX_SPAN_DAYS).map(Span::EachOfDays)
-            }
-            _ => None,
-        };
-        let expected = "\"this hour\", \"N h after\", \"N h before\" (N from 1 to 384) or \"each of N days\" (1 to 16)";
-        span.ok_or_else(|| self.file.value(expected, over.get_ref(), over.span()))
-    }
-
-    fn take(&self, over: Span, measure: Measure) -> Result<Take, FileError> {
-        let is_depth = measure.kind() == Kind::Depth;
-        let Some(take) = &self.rule.take else {
-            return if over == Span::ThisHour {
-                Ok(Take::Value)
-            } else {
-                let problem = FileProblem::Absent {
-                    expected: "take = \"min\", \"max\", \"sum\" or \"mean\" beside over",
-                };
-                Err(self.file.fault(
-                    &self.rule.over.as_ref().map_or(0..0, Spanned::span),
-                    problem,
-                ))
-            };
-        };
-        match (take.get_ref().as_str(), over) {
-            ("value", Span::ThisHour) => Ok(Take::Value),
-            ("min", _) => Ok(Take::Min),
-            ("max", _) => Ok(Take::Max),
-            ("sum", _) if is_depth => Ok(Take::Sum),
-            ("mean", _) => Ok(Take::Mean),
-            _ => {
-                let expected =
-                    "min, max or mean; value for this hour alone; sum for rain and snow alone";
-                Err(self.file.value(expected, take.get_ref(), take.span()))
-            }
-        }
-    }
-
-    fn severity(&self) -> Result<Severity, FileError> {
-        match self.rule.severity.get_ref().as_str() {
-            "block" => Ok(Severity::Block),
-            "caution" => Ok(Severity::Caution),
-            found => Err(self
-                .file
-                .value("block or caution", found, self.rule.severity.span())),
-        }
-    }
-
-    fn optional(&self, measure: Measure) -> Result<bool, FileError> {
-        match &self.rule.optional {
-            Some(optional) if *optional.get_ref() && !measure.may_be_optional() => {
-                let expected = "no optional on temperature or rain: they are never optional";
-                Err(self.file.value(expected, "true", optional.span()))
-            }
-            Some(optional) => Ok(*optional.get_ref()),
-            None => Ok(false),
-        }
-    }
 }
 
 /// The limit of a rule that no weather can meet, and why.

@@ -14,7 +14,7 @@ use std::io::Read as _;
 
 use chrono_tz::Tz;
 
-use crate::error::{Excerpt, Place, ReadError, ReadProblem};
+use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::series::{Element, HourlySeries};
 
 mod clean;
@@ -290,5 +290,18 @@ fn fault_at(source: Source<'_>, offset: usize, problem: ReadProblem) -> ReadErro
     ReadError {
         place: Place::of_byte(source.name, source.bytes, offset),
         problem,
+    }
+}
+
+/// What a series that cannot be made says of its file.
+fn series_problem(error: SeriesError) -> ReadProblem {
+    match error {
+        SeriesError::TooLong { limit, .. } => ReadProblem::TooMuch {
+            limit: limit as u64,
+            of: "hours",
+        },
+        _ => ReadProblem::Absent {
+            expected: "at least one row of weather",
+        },
     }
 }

@@ -634,23 +634,9 @@ impl HourlySeries {
     /// # Errors
     /// [`SeriesError::Phase`] if the hours begin at different minutes, [`SeriesError::TooLong`].
     pub fn with_observed(&self, observed: &Self) -> Result<Self, SeriesError> {
-        let apart = self.start - observed.start;
-        if apart.rem_euclid(HOUR_S) != 0 {
-            let minute = |series: &Self| series.start.rem_euclid(HOUR_S) / 60;
-            return Err(SeriesError::Phase {
-                expected: minute(self),
-                found: minute(observed),
-            });
-        }
-        let before = usize::try_from(apart / HOUR_S).unwrap_or(0);
+        let before = self.hours_after(observed)?;
         if before == 0 {
             return Ok(self.clone());
-        }
-        if before > MAX_HOURS - self.hours() {
-            return Err(SeriesError::TooLong {
-                limit: MAX_HOURS,
-                found: before.saturating_add(self.hours()),
-            });
         }
         let mut has_row: Vec<bool> = (0..before).map(|hour| observed.has_row(hour)).collect();
         has_row.extend_from_slice(&self.has_row);
@@ -665,20 +651,44 @@ impl HourlySeries {
             }
         }
         for spread in &self.percentiles {
-            let shifted = |values: &[f64]| {
-                core::iter::repeat_n(f64::NAN, before)
-                    .chain(values.iter().copied())
-                    .collect()
-            };
-            let (p10, p90) = (shifted(&spread.p10), shifted(&spread.p90));
-            joined.add_percentiles(Percentiles {
-                element: spread.element,
-                p10,
-                p90,
-                unit: spread.unit,
-            })?;
+            joined.add_percentiles(spread.after(before))?;
         }
         Ok(joined)
+    }
+
+    /// Hours from the first of `observed` to this forecast's first; 0 where there are none.
+    fn hours_after(&self, observed: &Self) -> Result<usize, SeriesError> {
+        let apart = self.start.saturating_sub(observed.start);
+        if apart.rem_euclid(HOUR_S) != 0 {
+            let minute = |series: &Self| series.start.rem_euclid(HOUR_S) / 60;
+            return Err(SeriesError::Phase {
+                expected: minute(self),
+                found: minute(observed),
+            });
+        }
+        let before = usize::try_from(apart / HOUR_S).unwrap_or(0);
+        if before > MAX_HOURS - self.hours() {
+            let found = before.saturating_add(self.hours());
+            return Err(SeriesError::TooLong {
+                limit: MAX_HOURS,
+                found,
+            });
+        }
+        Ok(before)
+    }
+}
+
+impl Percentiles {
+    fn after(&self, before: usize) -> Self {
+        let shifted = |values: &[f64]| {
+            let past = core::iter::repeat_n(f64::NAN, before);
+            past.chain(values.iter().copied()).collect()
+        };
+        Self {
+            p10: shifted(&self.p10),
+            p90: shifted(&self.p90),
+            ..*self
+        }
     }
 }
 
@@ -747,48 +757,20 @@ mod tests {
             &[amount(0, 1, 0), amount(1, 6, 2000), amount(7, 1, 5)],
             Unit::Millimetre,
         );
-        assert_eq!(
-            rain.sum(0, 7),
-            AmountSum {
-                low_um: 2000,
-                high_um: Some(2000)
-            }
-        );
-        assert_eq!(
-            rain.sum(0, 8),
-            AmountSum {
-                low_um: 2005,
-                high_um: Some(2005)
-            }
-        );
-        assert_eq!(
-            rain.sum(2, 4),
-            AmountSum {
-                low_um: 0,
-                high_um: Some(2000)
-            }
-        );
-        assert_eq!(
-            rain.sum(5, 8),
-            AmountSum {
-                low_um: 5,
-                high_um: Some(2005)
-            }
-        );
-        assert_eq!(
-            rain.sum(0, 1),
-            AmountSum {
-                low_um: 0,
-                high_um: Some(0)
-            }
-        );
-        assert_eq!(
-            rain.sum(7, 9),
-            AmountSum {
-                low_um: 5,
-                high_um: None
-            }
-        );
+        for (from, to, low_um, high_um) in [
+            (0, 7, 2000, Some(2000)),
+            (0, 8, 2005, Some(2005)),
+            (2, 4, 0, Some(2000)),
+            (5, 8, 5, Some(2005)),
+            (0, 1, 0, Some(0)),
+            (7, 9, 5, None),
+        ] {
+            assert_eq!(
+                rain.sum(from, to),
+                AmountSum { low_um, high_um },
+                "{from}..{to}"
+            );
+        }
     }
 
     /// Arithmetic by hand: the sums agree with a plain walk over the amounts.

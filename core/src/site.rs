@@ -118,44 +118,25 @@ impl Site {
     pub fn read(source: crate::read::Source<'_>) -> Result<Self, FileError> {
         let file = TomlFile::new(source.name, source.bytes, "a site")?;
         let parsed: SiteFile = file.parse()?;
-        let latitude = file.within(
-            parsed.latitude,
-            90.0,
-            "a latitude from -90 to 90 degrees north",
-        )?;
-        let longitude = file.within(
-            parsed.longitude,
-            180.0,
-            "a longitude from -180 to 180 degrees east",
-        )?;
-        let elevation_m = parsed
+        let north = "a latitude from -90 to 90 degrees north";
+        let east = "a longitude from -180 to 180 degrees east";
+        let elevation = parsed
             .elevation
-            .map(|elevation| elevation_of(&file, &elevation))
-            .transpose()?;
-        let zone = parsed.zone.map(|zone| {
-            let fault = || {
-                file.value(
-                    "an IANA time zone such as \"America/Chicago\"",
-                    zone.get_ref(),
-                    zone.span(),
-                )
-            };
-            zone.get_ref().parse::<Tz>().map_err(|_| fault())
-        });
+            .map(|elevation| elevation_of(&file, &elevation));
+        let name = parsed
+            .name
+            .map(|name| file.text(name, "a name of 1 to 80 characters"));
         let garden = parsed
             .garden
             .into_iter()
             .map(|planting| planting_of(&file, planting));
         let limits = parsed.limit.into_iter().map(|limit| limit_of(&file, limit));
         Ok(Self {
-            name: parsed
-                .name
-                .map(|name| file.text(name, "a name of 1 to 80 characters"))
-                .transpose()?,
-            latitude,
-            longitude,
-            elevation_m,
-            zone: zone.transpose()?,
+            name: name.transpose()?,
+            latitude: file.within(parsed.latitude, 90.0, north)?,
+            longitude: file.within(parsed.longitude, 180.0, east)?,
+            elevation_m: elevation.transpose()?,
+            zone: parsed.zone.map(|zone| zone_of(&file, &zone)).transpose()?,
             garden: garden.collect::<Result<_, _>>()?,
             limits: limits.collect::<Result<_, _>>()?,
         })
@@ -198,6 +179,12 @@ impl Site {
         let haversine = (north * north + across * east * east).clamp(0.0, 1.0);
         Some(2.0 * 6371.0 * libm::asin(haversine.sqrt()))
     }
+}
+
+fn zone_of(file: &TomlFile<'_>, zone: &Spanned<String>) -> Result<Tz, FileError> {
+    let expected = "an IANA time zone such as \"America/Chicago\"";
+    let parsed = zone.get_ref().parse();
+    parsed.map_err(|_| file.value(expected, zone.get_ref(), zone.span()))
 }
 
 fn elevation_of(file: &TomlFile<'_>, text: &Spanned<String>) -> Result<f64, FileError> {

@@ -1,6 +1,10 @@
 //! Ensembles: each member judged on its own (the contract, section 5, *Members*).
 
-#![allow(clippy::unwrap_used, reason = "a check may stop at the first surprise")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a check may stop at the first surprise"
+)]
 
 use std::fmt::Write as _;
 

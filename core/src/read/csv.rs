@@ -5,26 +5,58 @@
 //! alone. With a `member` column each member of the ensemble becomes a series; a `station` column may name one
 //! station.
 
+mod grid;
+mod header;
+
 use chrono_tz::Tz;
 
+use self::grid::Grid;
+use self::header::{Header, Role, expected_value};
 use super::clean::{Rejected, settle_dew_points};
 use super::{
-    Format, Issued, MAX_COLUMNS, MAX_FILE_HOURS, MAX_LINE_BYTES, MAX_MEMBERS, Notice, Reading,
-    Source, fault_at, fault_whole, parse_time,
+    Format, Issued, MAX_FILE_HOURS, MAX_LINE_BYTES, MAX_MEMBERS, Notice, Reading, Source, fault_at,
+    fault_whole, parse_time, series_problem,
 };
-use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError, escaped};
+use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
-use crate::series::{Amount, Amounts, Column, Element, HOUR_S, HourlySeries, micrometres};
+use crate::series::{Element, HOUR_S, HourlySeries};
 
-/// What a column of the file is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Role {
-    Time,
-    Issued,
-    Member,
-    Station,
-    Value(Element, Unit),
-    Ignored,
+/// Most different steps that are counted to find the most common one.
+const MAX_STEPS: usize = 64;
+
+/// The fields of a row, and where it begins.
+struct Fields<'a> {
+    record: &'a csv::ByteRecord,
+    at: usize,
+}
+
+impl<'a> Fields<'a> {
+    fn new(source: Source<'_>, record: &'a csv::ByteRecord) -> Self {
+        Self {
+            record,
+            at: row_start(source, record),
+        }
+    }
+
+    /// An error at the field `index`.
+    fn fault(&self, source: Source<'_>, index: usize, problem: ReadProblem) -> ReadError {
+        ReadError {
+            place: field_place(source, self.at, index),
+            problem,
+        }
+    }
+
+    /// The whole line.
+    fn line<'s>(&self, source: Source<'s>) -> &'s [u8] {
+        let rest = source.bytes.get(self.at..).unwrap_or_default();
+        rest.split(|byte| *byte == b'\n').next().unwrap_or_default()
+    }
+
+    fn field(&self, index: Option<usize>) -> &'a [u8] {
+        index
+            .and_then(|index| self.record.get(index))
+            .unwrap_or_default()
+    }
 }
 
 /// The rows of one member, column by column.
@@ -40,7 +72,7 @@ struct Rows {
 struct Table<'a> {
     source: Source<'a>,
     zone: Option<Tz>,
-    roles: Vec<Role>,
+    header: Header,
     elements: Vec<(Element, Unit)>,
     members: Vec<Rows>,
     rejected: Rejected,
@@ -61,13 +93,12 @@ pub(super) fn read(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
     if !next_row(&mut reader, &mut record) {
         return Err(fault_whole(source, ReadProblem::Empty));
     }
-    let header_at = row_start(source, &record);
-    let (roles, ignored) = header(source, &record, header_at)?;
-    let mut table = Table::new(source, zone, roles);
+    let header = Header::read(source, &Fields::new(source, &record))?;
+    let mut table = Table::new(source, zone, header);
     while next_row(&mut reader, &mut record) {
-        table.row(&record)?;
+        table.row(&Fields::new(source, &record))?;
     }
-    table.into_reading(&ignored)
+    table.into_reading()
 }
 
 /// The next row that is not blank; the reader itself cannot fail on bytes in memory with flexible rows.
@@ -122,257 +153,39 @@ fn field_place(source: Source<'_>, at: usize, index: usize) -> Place {
     Place::of_byte(source.name, source.bytes, offset)
 }
 
-type Header = (Vec<Role>, Vec<String>);
-
-fn header(source: Source<'_>, record: &csv::ByteRecord, at: usize) -> Result<Header, ReadError> {
-    let fault = |index, problem| ReadError {
-        place: field_place(source, at, index),
-        problem,
-    };
-    if record.len() > MAX_COLUMNS {
-        return Err(fault(
-            MAX_COLUMNS,
-            ReadProblem::TooMuch {
-                limit: MAX_COLUMNS as u64,
-                of: "columns",
-            },
-        ));
-    }
-    let mut roles: Vec<Role> = Vec::new();
-    let mut ignored = Vec::new();
-    for (index, field) in record.iter().enumerate() {
-        let name = String::from_utf8_lossy(field).to_ascii_lowercase();
-        let role = role_of(&name).map_err(|problem| fault(index, problem))?;
-        let same = |other: &Role| match (role, *other) {
-            (Role::Value(element, _), Role::Value(earlier, _)) => element == earlier,
-            (Role::Ignored, _) => false,
-            (role, other) => role == other,
-        };
-        if roles.iter().any(same) {
-            let problem = ReadProblem::Twice {
-                expected: "column of a measure",
-                found: Excerpt::of(field),
-            };
-            return Err(fault(index, problem));
-        }
-        if role == Role::Ignored {
-            ignored.push(escaped(&name));
-        }
-        roles.push(role);
-    }
-    if !roles.contains(&Role::Time) {
-        let found = Excerpt::of(
-            source
-                .bytes
-                .get(at..)
-                .unwrap_or_default()
-                .split(|b| *b == b'\n')
-                .next()
-                .unwrap_or(b""),
-        );
-        return Err(fault(0, ReadProblem::UnknownFormat { found }));
-    }
-    if !roles.iter().any(|role| matches!(role, Role::Value(..))) {
-        return Err(fault(
-            0,
-            ReadProblem::Absent {
-                expected: "a column of weather such as temperature_f or rain_in",
-            },
-        ));
-    }
-    Ok((roles, ignored))
-}
-
-/// Measures of a header, longest name first, with the units that they take.
-const MEASURES: [(&str, Element, &str); 9] = [
-    ("rain_chance", Element::RainChance, "rain_chance_pct"),
-    (
-        "temperature",
-        Element::Temperature,
-        "temperature_f or temperature_c",
-    ),
-    ("dew_point", Element::DewPoint, "dew_point_f or dew_point_c"),
-    ("humidity", Element::Humidity, "humidity_pct"),
-    ("cloud", Element::Cloud, "cloud_pct"),
-    ("rain", Element::Rain, "rain_in or rain_mm"),
-    ("snow", Element::Snow, "snow_in or snow_mm"),
-    (
-        "wind",
-        Element::Wind,
-        "wind_mph, wind_kmh, wind_ms or wind_kt",
-    ),
-    (
-        "gust",
-        Element::Gust,
-        "gust_mph, gust_kmh, gust_ms or gust_kt",
-    ),
-];
-
-/// Short last words of a column that are no unit: `wind_dir` is a column of its own and ignored.
-const NO_UNITS: [&str; 7] = ["dir", "max", "min", "avg", "mean", "code", "flag"];
-/// Most different steps that are counted to find the most common one.
-const MAX_STEPS: usize = 64;
-/// Longest last word that is taken for a unit; `wind_direction` is a column of its own.
-const LONGEST_UNIT: usize = 6;
-
-fn role_of(name: &str) -> Result<Role, ReadProblem> {
-    match name {
-        "time" => return Ok(Role::Time),
-        "issued" => return Ok(Role::Issued),
-        "member" => return Ok(Role::Member),
-        "station" => return Ok(Role::Station),
-        _ => {}
-    }
-    for (measure, element, expected) in MEASURES {
-        let Some(rest) = name.strip_prefix(measure) else {
-            continue;
-        };
-        let unit = rest.strip_prefix('_').unwrap_or(rest);
-        if !rest.is_empty() && !rest.starts_with('_') {
-            continue;
-        }
-        if let Some(unit) = unit_of(unit).filter(|unit| unit.kind() == element.kind()) {
-            return Ok(Role::Value(element, unit));
-        }
-        if unit.len() <= LONGEST_UNIT && !unit.contains('_') && !NO_UNITS.contains(&unit) {
-            return Err(ReadProblem::Unit {
-                expected,
-                of: element.name(),
-                found: Excerpt::of(unit.as_bytes()),
-            });
-        }
-    }
-    Ok(Role::Ignored)
-}
-
-fn unit_of(name: &str) -> Option<Unit> {
-    Some(match name {
-        "f" => Unit::Fahrenheit,
-        "c" => Unit::Celsius,
-        "in" => Unit::Inch,
-        "mm" => Unit::Millimetre,
-        "pct" => Unit::Percent,
-        "mph" => Unit::MilePerHour,
-        "kmh" => Unit::KilometrePerHour,
-        "ms" => Unit::MetrePerSecond,
-        "kt" => Unit::Knot,
-        _ => return None,
-    })
-}
-
-fn expected_value(element: Element) -> &'static str {
-    match element {
-        Element::Temperature => "a temperature or a blank",
-        Element::DewPoint => "a dew point or a blank",
-        Element::Rain => "a depth of rain or a blank",
-        Element::Snow => "a depth of snow or a blank",
-        Element::RainChance | Element::Humidity | Element::Cloud => "a percentage or a blank",
-        Element::Wind | Element::Gust => "a speed of wind or a blank",
-    }
-}
-
 impl<'a> Table<'a> {
-    fn new(source: Source<'a>, zone: Option<Tz>, roles: Vec<Role>) -> Self {
-        let elements = roles.iter().filter_map(|role| match role {
-            Role::Value(element, unit) => Some((*element, *unit)),
-            _ => None,
-        });
+    fn new(source: Source<'a>, zone: Option<Tz>, header: Header) -> Self {
         Self {
             source,
             zone,
-            elements: elements.collect(),
+            elements: header.elements().collect(),
             members: Vec::new(),
             rejected: Rejected::default(),
             issued: Issued::Unknown,
             issued_text: Vec::new(),
             station: None,
-            roles,
+            header,
         }
     }
 
-    fn row(&mut self, record: &csv::ByteRecord) -> Result<(), ReadError> {
-        let at = row_start(self.source, record);
+    fn row(&mut self, fields: &Fields<'_>) -> Result<(), ReadError> {
         let source = self.source;
-        let fault = |index: usize, problem| ReadError {
-            place: field_place(source, at, index),
-            problem,
-        };
-        if record.len() != self.roles.len() {
-            let found = Excerpt::of(
-                source
-                    .bytes
-                    .get(at..)
-                    .unwrap_or_default()
-                    .split(|b| *b == b'\n')
-                    .next()
-                    .unwrap_or(b""),
-            );
-            let index = record.len().min(self.roles.len());
-            return Err(fault(
-                index,
-                ReadProblem::Field {
-                    expected: "as many fields as the header has",
-                    found,
-                },
-            ));
+        let columns = self.header.roles.len();
+        if fields.record.len() != columns {
+            let expected = "as many fields as the header has";
+            let found = Excerpt::of(fields.line(source));
+            let index = fields.record.len().min(columns);
+            return Err(fields.fault(source, index, ReadProblem::Field { expected, found }));
         }
-        let field = |role: Role| {
-            self.roles
-                .iter()
-                .position(|own| *own == role)
-                .and_then(|at| record.get(at))
-        };
-        let member = self.member(field(Role::Member).unwrap_or_default(), at)?;
-        let (time_at, time) = self
-            .time(record, member)
-            .map_err(|(index, problem)| fault(index, problem))?;
-        self.issued(record)
-            .map_err(|(index, problem)| fault(index, problem))?;
-        self.station(record)
-            .map_err(|(index, problem)| fault(index, problem))?;
-        let mut values = Vec::with_capacity(self.elements.len());
-        for (index, (role, field)) in self.roles.iter().zip(record).enumerate() {
-            if let Role::Value(element, unit) = *role {
-                let value = if field.is_empty() {
-                    Some(f64::NAN)
-                } else {
-                    text(field).and_then(number_of)
-                };
-                let found = || Excerpt::of(field);
-                let value = value.ok_or_else(|| {
-                    fault(
-                        index,
-                        ReadProblem::Field {
-                            expected: expected_value(element),
-                            found: found(),
-                        },
-                    )
-                })?;
-                let place = || (field_place(source, at, index), found());
-                values.push(self.rejected.keep(element, value, unit, place));
-            }
-        }
-        let Some(rows) = self.members.get_mut(member) else {
-            return Ok(());
-        };
-        if let Some(last) = rows.times.last().filter(|last| **last >= time) {
-            let found = Excerpt::of(record.get(time_at).unwrap_or_default());
-            let doubled = *last == time;
-            let problem = if doubled {
-                ReadProblem::Doubled { found }
-            } else {
-                ReadProblem::OutOfOrder { found }
-            };
-            return Err(fault(time_at, problem));
-        }
-        rows.times.push(time);
-        rows.offsets.push(at);
-        for (column, value) in rows.values.iter_mut().zip(values) {
-            column.push(value);
-        }
-        Ok(())
+        let member = fields.field(self.header.position(Role::Member));
+        let member = self.member(member, fields.at)?;
+        self.time(fields, member)?;
+        self.issued(fields)?;
+        self.station(fields)?;
+        self.values(fields, member)
     }
 
+    /// The member of a name, made where it is new; rows of a member mostly follow one another.
     fn member(&mut self, name: &[u8], at: usize) -> Result<usize, ReadError> {
         let last = self.members.len().wrapping_sub(1);
         if self
@@ -392,49 +205,84 @@ impl<'a> Table<'a> {
             };
             return Err(fault_at(self.source, at, problem));
         }
-        let values = vec![Vec::new(); self.elements.len()];
         self.members.push(Rows {
             member: name.to_vec(),
             times: Vec::new(),
             offsets: Vec::new(),
-            values,
+            values: vec![Vec::new(); self.elements.len()],
         });
         Ok(self.members.len() - 1)
     }
 
-    fn time(
-        &self,
-        record: &csv::ByteRecord,
-        member: usize,
-    ) -> Result<(usize, i64), (usize, ReadProblem)> {
-        let index = self
-            .roles
-            .iter()
-            .position(|role| *role == Role::Time)
-            .unwrap_or(0);
-        let field = text(record.get(index).unwrap_or_default()).unwrap_or_default();
-        let after = self
-            .members
-            .get(member)
-            .and_then(|rows| rows.times.last().copied());
-        parse_time(field, self.zone, after)
-            .map(|time| (index, time))
-            .map_err(|problem| (index, problem))
+    fn time_column(&self) -> usize {
+        self.header.position(Role::Time).unwrap_or(0)
+    }
+
+    /// Adds the row's time to its member's; it must lie after the one before.
+    fn time(&mut self, fields: &Fields<'_>, member: usize) -> Result<(), ReadError> {
+        let (source, zone, index) = (self.source, self.zone, self.time_column());
+        let Some(rows) = self.members.get_mut(member) else {
+            return Ok(());
+        };
+        let field = fields.field(Some(index));
+        let last = rows.times.last().copied();
+        let time = parse_time(text(field).unwrap_or_default(), zone, last);
+        let time = time.map_err(|problem| fields.fault(source, index, problem))?;
+        if let Some(last) = last.filter(|last| *last >= time) {
+            let found = Excerpt::of(field);
+            let problem = if last == time {
+                ReadProblem::Doubled { found }
+            } else {
+                ReadProblem::OutOfOrder { found }
+            };
+            return Err(fields.fault(source, index, problem));
+        }
+        rows.times.push(time);
+        rows.offsets.push(fields.at);
+        Ok(())
+    }
+
+    /// Adds the row's values to its member's columns.
+    fn values(&mut self, fields: &Fields<'_>, member: usize) -> Result<(), ReadError> {
+        let source = self.source;
+        let Some(rows) = self.members.get_mut(member) else {
+            return Ok(());
+        };
+        let mut columns = rows.values.iter_mut();
+        for (index, (role, field)) in self.header.roles.iter().zip(fields.record).enumerate() {
+            let Role::Value(element, unit) = *role else {
+                continue;
+            };
+            let value = if field.is_empty() {
+                Some(f64::NAN)
+            } else {
+                text(field).and_then(number_of)
+            };
+            let value = value.ok_or_else(|| {
+                let (expected, found) = (expected_value(element), Excerpt::of(field));
+                fields.fault(source, index, ReadProblem::Field { expected, found })
+            })?;
+            let place = || (field_place(source, fields.at, index), Excerpt::of(field));
+            let kept = self.rejected.keep(element, value, unit, place);
+            if let Some(column) = columns.next() {
+                column.push(kept);
+            }
+        }
+        Ok(())
     }
 
     /// The oldest time of issue counts, and one blank makes the whole file as good as stale.
-    fn issued(&mut self, record: &csv::ByteRecord) -> Result<(), (usize, ReadProblem)> {
-        let Some(index) = self.roles.iter().position(|role| *role == Role::Issued) else {
+    fn issued(&mut self, fields: &Fields<'_>) -> Result<(), ReadError> {
+        let Some(index) = self.header.position(Role::Issued) else {
             return Ok(());
         };
-        let field = record.get(index).unwrap_or_default();
+        let field = fields.field(Some(index));
+        let is_new = self.issued == Issued::Unknown || self.issued_text != field;
         if field.is_empty() {
             self.issued = Issued::Blank;
-        } else if self.issued != Issued::Blank
-            && (self.issued == Issued::Unknown || self.issued_text != field)
-        {
-            let time = parse_time(text(field).unwrap_or_default(), self.zone, None)
-                .map_err(|problem| (index, problem))?;
+        } else if self.issued != Issued::Blank && is_new {
+            let time = parse_time(text(field).unwrap_or_default(), self.zone, None);
+            let time = time.map_err(|problem| fields.fault(self.source, index, problem))?;
             self.issued = match self.issued {
                 Issued::At(earlier) => Issued::At(earlier.min(time)),
                 _ => Issued::At(time),
@@ -444,46 +292,27 @@ impl<'a> Table<'a> {
         Ok(())
     }
 
-    fn station(&mut self, record: &csv::ByteRecord) -> Result<(), (usize, ReadProblem)> {
-        let Some(index) = self.roles.iter().position(|role| *role == Role::Station) else {
+    fn station(&mut self, fields: &Fields<'_>) -> Result<(), ReadError> {
+        let Some(index) = self.header.position(Role::Station) else {
             return Ok(());
         };
-        let field = record.get(index).unwrap_or_default();
-        match &self.station {
-            Some(station) if station.as_slice() != field => Err((
-                index,
-                ReadProblem::SecondStation {
-                    found: Excerpt::of(field),
-                },
-            )),
-            Some(_) => Ok(()),
-            None => {
-                self.station = Some(field.to_vec());
-                Ok(())
-            }
+        let field = fields.field(Some(index));
+        let station = self.station.get_or_insert_with(|| field.to_vec());
+        if station.as_slice() == field {
+            return Ok(());
         }
+        let problem = ReadProblem::SecondStation {
+            found: Excerpt::of(field),
+        };
+        Err(fields.fault(self.source, index, problem))
     }
 
-    fn into_reading(mut self, ignored: &[String]) -> Result<Reading, ReadError> {
+    fn into_reading(mut self) -> Result<Reading, ReadError> {
         let grid = self.grid()?;
-        let file = || self.source.name.to_owned();
-        let mut notices = Vec::new();
-        if !ignored.is_empty() {
-            notices.push(Notice::IgnoredColumns {
-                file: file(),
-                names: ignored.join(", "),
-            });
-        }
-        if grid.step_s < HOUR_S {
-            notices.push(Notice::SubHourly {
-                file: file(),
-                minutes: grid.step_minutes(),
-            });
-        }
-        let rows = core::mem::take(&mut self.members);
-        let mut members = Vec::with_capacity(rows.len());
+        let mut notices = self.notices(&grid);
+        let mut members = Vec::with_capacity(self.members.len());
         let mut gaps = 0;
-        for rows in rows {
+        for rows in core::mem::take(&mut self.members) {
             let series = self.series(rows, &grid, &mut notices);
             let series = series.map_err(|error| fault_whole(self.source, series_problem(error)))?;
             gaps += (0..series.hours())
@@ -498,14 +327,34 @@ impl<'a> Table<'a> {
             });
         }
         notices.extend(self.rejected.notices());
-        let format = Format::PlainCsv;
+        let (issued, format) = (self.issued, Format::PlainCsv);
         Ok(Reading {
             members,
-            issued: self.issued,
+            issued,
             position: None,
             format,
             notices,
         })
+    }
+
+    /// What the user should know of the columns and the grid.
+    fn notices(&self, grid: &Grid) -> Vec<Notice> {
+        let mut notices = Vec::new();
+        if !self.header.ignored.is_empty() {
+            let names = self.header.ignored.join(", ");
+            notices.push(Notice::IgnoredColumns {
+                file: self.source.name.to_owned(),
+                names,
+            });
+        }
+        if grid.step_s < HOUR_S {
+            let minutes = grid.step_minutes();
+            notices.push(Notice::SubHourly {
+                file: self.source.name.to_owned(),
+                minutes,
+            });
+        }
+        notices
     }
 
     /// The grid on which all rows must lie: the most common step, from the first hour to the last.
@@ -516,27 +365,14 @@ impl<'a> Table<'a> {
                 .flat_map(|rows| rows.times.iter().copied())
         };
         let (Some(first), Some(last)) = (times().min(), times().max()) else {
-            return Err(fault_whole(
-                self.source,
-                ReadProblem::Absent {
-                    expected: "at least one row of weather",
-                },
-            ));
+            let problem = ReadProblem::Absent {
+                expected: "at least one row of weather",
+            };
+            return Err(fault_whole(self.source, problem));
         };
         let step_s = self.common_step_s();
-        let fault = |index: usize, problem| match self
-            .members
-            .first()
-            .and_then(|rows| rows.offsets.get(index))
-        {
-            Some(at) => ReadError {
-                place: field_place(self.source, *at, self.time_column()),
-                problem,
-            },
-            None => fault_whole(self.source, problem),
-        };
         if ![HOUR_S, 1800, 1200, 900].contains(&step_s) {
-            return Err(fault(
+            return Err(self.fault_at_time(
                 1,
                 ReadProblem::GridStep {
                     found_minutes: step_s / 60,
@@ -549,15 +385,11 @@ impl<'a> Table<'a> {
             first - first.rem_euclid(HOUR_S)
         };
         let hours = (last - start) / HOUR_S + 1;
-        if hours > MAX_FILE_HOURS {
-            let limit = u64::try_from(MAX_FILE_HOURS).unwrap_or(u64::MAX);
-            return Err(fault(
-                0,
-                ReadProblem::TooMuch {
-                    limit,
-                    of: "hours from the first row to the last",
-                },
-            ));
+        let members = i64::try_from(self.members.len()).unwrap_or(i64::MAX);
+        if hours.saturating_mul(members) > MAX_FILE_HOURS {
+            let limit = u64::try_from(MAX_FILE_HOURS / members.max(1)).unwrap_or(u64::MAX);
+            let of = "hours from the first row to the last";
+            return Err(self.fault_at_time(0, ReadProblem::TooMuch { limit, of }));
         }
         let grid = Grid {
             start,
@@ -566,6 +398,18 @@ impl<'a> Table<'a> {
         };
         self.check_on(&grid, first)?;
         Ok(grid)
+    }
+
+    /// An error at the time of a row of the first member.
+    fn fault_at_time(&self, row: usize, problem: ReadProblem) -> ReadError {
+        let at = self.members.first().and_then(|rows| rows.offsets.get(row));
+        match at {
+            Some(at) => {
+                let place = field_place(self.source, *at, self.time_column());
+                ReadError { place, problem }
+            }
+            None => fault_whole(self.source, problem),
+        }
     }
 
     /// The step between rows that is most common, the shorter of two as common; an hour where there is one row.
@@ -584,13 +428,6 @@ impl<'a> Table<'a> {
             .iter()
             .max_by_key(|(step, count)| (*count, -step))
             .map_or(HOUR_S, |(step, _)| *step)
-    }
-
-    fn time_column(&self) -> usize {
-        self.roles
-            .iter()
-            .position(|role| *role == Role::Time)
-            .unwrap_or(0)
     }
 
     fn check_on(&self, grid: &Grid, first: i64) -> Result<(), ReadError> {
@@ -670,97 +507,163 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The hours of a file, and the step of its rows.
-struct Grid {
-    start: i64,
-    hours: usize,
-    step_s: i64,
-}
-
-impl Grid {
-    fn hour(&self, time: i64) -> usize {
-        usize::try_from((time - self.start) / HOUR_S).unwrap_or(usize::MAX)
-    }
-
-    fn step_minutes(&self) -> u32 {
-        u32::try_from(self.step_s / 60).unwrap_or(0)
-    }
-
-    fn rows_an_hour(&self) -> usize {
-        usize::try_from(HOUR_S / self.step_s).unwrap_or(1)
-    }
-
-    /// Least and greatest of each hour; missing where any of its rows is.
-    fn column(&self, hours: &[usize], values: &[f64], unit: Unit) -> Column {
-        let mut low = vec![f64::INFINITY; self.hours];
-        let mut high = vec![f64::NEG_INFINITY; self.hours];
-        let mut known = vec![0_usize; self.hours];
-        for (hour, value) in hours
-            .iter()
-            .zip(values)
-            .filter(|(_, value)| !value.is_nan())
-        {
-            if let (Some(low), Some(high), Some(known)) = (
-                low.get_mut(*hour),
-                high.get_mut(*hour),
-                known.get_mut(*hour),
-            ) {
-                (*low, *high, *known) = (low.min(*value), high.max(*value), *known + 1);
-            }
-        }
-        for (low, known) in low.iter_mut().zip(&known) {
-            if *known < self.rows_an_hour() {
-                *low = f64::NAN;
-            }
-        }
-        if self.rows_an_hour() == 1 {
-            Column::exact(low, unit)
-        } else {
-            Column::bounded(low, high, unit)
-        }
-    }
-
-    /// Sum of each hour; without an upper bound where any of its rows is missing.
-    fn amounts(&self, hours: &[usize], values: &[f64], unit: Unit) -> Amounts {
-        let mut sums = vec![(0_i64, 0_usize); self.hours];
-        for (hour, value) in hours
-            .iter()
-            .zip(values)
-            .filter(|(_, value)| !value.is_nan())
-        {
-            if let Some((sum, known)) = sums.get_mut(*hour) {
-                (*sum, *known) = (*sum + micrometres(*value, unit), *known + 1);
-            }
-        }
-        let amounts: Vec<Amount> = sums
-            .into_iter()
-            .enumerate()
-            .map(|(from, (low_um, known))| {
-                let high_um = (known >= self.rows_an_hour()).then_some(low_um);
-                Amount {
-                    from,
-                    hours: 1,
-                    low_um,
-                    high_um,
-                }
-            })
-            .collect();
-        Amounts::new(self.hours, &amounts, unit)
-    }
-}
-
 fn text(field: &[u8]) -> Option<&str> {
     core::str::from_utf8(field).ok()
 }
 
-fn series_problem(error: SeriesError) -> ReadProblem {
-    match error {
-        SeriesError::TooLong { limit, .. } => ReadProblem::TooMuch {
-            limit: limit as u64,
-            of: "hours",
-        },
-        _ => ReadProblem::Absent {
-            expected: "at least one row of weather",
-        },
+#[cfg(test)]
+mod tests {
+    use super::super::read_hourly;
+    use super::*;
+
+    fn read(csv: &str) -> Reading {
+        let zone = "America/Chicago".parse().ok();
+        read_hourly(
+            Source {
+                name: "week.csv",
+                bytes: csv.as_bytes(),
+            },
+            zone,
+        )
+        .unwrap()
+    }
+
+    fn refused(csv: &str) -> String {
+        let zone = "America/Chicago".parse().ok();
+        let source = Source {
+            name: "week.csv",
+            bytes: csv.as_bytes(),
+        };
+        read_hourly(source, zone).unwrap_err().to_string()
+    }
+
+    fn temperatures(reading: &Reading) -> Vec<Option<(f64, f64)>> {
+        let series = &reading.members[0];
+        let column = series.column(Element::Temperature).unwrap();
+        (0..series.hours())
+            .map(|hour| column.at(hour, Unit::Fahrenheit))
+            .collect()
+    }
+
+    /// The contract, section 6: a grid of 15, 20 or 30 min is summed for rain, and bounds for the rest. Sums by hand.
+    #[test]
+    fn finer_grids_become_hours() {
+        let reading = read(
+            "time,temperature_f,rain_mm\n2027-03-10T09:00Z,40,0.2\n2027-03-10T09:30Z,44,0.3\n\
+             2027-03-10T10:00Z,45,1\n2027-03-10T10:30Z,,\n2027-03-10T11:00Z,46,0\n",
+        );
+        assert_eq!(temperatures(&reading), [Some((40.0, 44.0)), None, None]);
+        let rain = reading.members[0].amounts(Element::Rain).unwrap();
+        let known: Vec<_> = rain
+            .amounts()
+            .iter()
+            .map(|part| (part.low_um, part.high_um))
+            .collect();
+        assert_eq!(known, [(500, Some(500)), (1000, None), (0, None)]);
+        assert!(
+            reading
+                .notices
+                .iter()
+                .any(|notice| matches!(notice, Notice::SubHourly { minutes: 30, .. }))
+        );
+    }
+
+    /// The contract, section 6: a byte-order mark, CRLF, quotes, blank lines and no newline at the end are fine, and
+    /// extra columns are ignored and said.
+    #[test]
+    fn the_file_may_come_from_any_editor() {
+        let plain =
+            "time,temperature_f,rain_in\n2027-03-10T09:00Z,40,0\n2027-03-10T10:00Z,41,0.01\n";
+        let dressed = "\u{feff}\r\n\"time\",\"temperature_f\",Sky,rain_in\r\n\r\n\"2027-03-10T09:00Z\", 40 ,\"a, \"\"b\"\"\",0\r\n\
+             2027-03-10T10:00Z,41,,0.01";
+        assert_eq!(read(plain).members, read(dressed).members);
+        assert_eq!(
+            read(dressed).notices[0].to_string(),
+            "week.csv: ignored column(s) sky"
+        );
+    }
+
+    /// The contract, section 6: both hours of the autumn clock change are resolved in file order. U.S. clocks go back
+    /// on 7 November 2027 at 02:00 (Energy Policy Act of 2005).
+    #[test]
+    fn local_times_are_placed_in_file_order() {
+        let reading = read(
+            "time,temperature_f\n2027-11-07T00:00,40\n2027-11-07T01:00,41\n2027-11-07T01:00,42\n2027-11-07T02:00,43\n",
+        );
+        assert_eq!(
+            (reading.members[0].hours(), reading.members[0].start()),
+            (4, 1_825_563_600)
+        );
+        let doubled =
+            "time,temperature_f\n2027-11-07T01:00,41\n2027-11-07T01:00,42\n2027-11-07T01:00,43\n";
+        assert_eq!(
+            refused(doubled),
+            "week.csv:4:1: expected each hour once, found \"2027-11-07T01:00\" again"
+        );
+    }
+
+    /// The contract, section 5: a blank time of issue makes it stale; of several the oldest counts (ours).
+    #[test]
+    fn the_oldest_time_of_issue_counts() {
+        let rows = |first: &str, second: &str| {
+            let csv = format!(
+                "time,rain_in,issued\n2027-03-10T09:00Z,0,{first}\n2027-03-10T10:00Z,0,{second}\n"
+            );
+            read(&csv).issued
+        };
+        let (old, new) = ("1970-01-01T01:00Z", "1970-01-01T02:00Z");
+        assert_eq!(rows(new, old), Issued::At(3600));
+        assert_eq!(rows(old, new), Issued::At(3600));
+        assert_eq!(rows(old, ""), Issued::Blank);
+        assert_eq!(rows("", new), Issued::Blank);
+        assert_eq!(
+            read("time,rain_in\n2027-03-10T09:00Z,0\n").issued,
+            Issued::Unknown
+        );
+    }
+
+    /// The contract, section 6: an impossible value is missing, counted and said; a dew point above the temperature
+    /// makes both missing, one within rounding does not (two whole °F readings differ by at most 0.56 °C by rounding).
+    #[test]
+    fn impossible_values_are_counted_and_said() {
+        let reading = read(
+            "time,temperature_f,dew_point_f,rain_in\n2027-03-10T09:00Z,900,30,-1\n2027-03-10T10:00Z,40,41,-2\n\
+             2027-03-10T11:00Z,40,45,0\n",
+        );
+        assert_eq!(temperatures(&reading), [None, Some((40.0, 40.0)), None]);
+        let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            [
+                "week.csv: 1 hour(s) with a dew point above the temperature, both taken as missing",
+                "week.csv:2:19: 1 temperature value(s) rejected as impossible and taken as missing, the first \"900\"",
+                "week.csv:2:26: 2 rain value(s) rejected as impossible and taken as missing, the first \"-1\"",
+            ]
+        );
+    }
+
+    /// Ours: members and hours together are bounded, so that a small file cannot ask for all memory.
+    #[test]
+    fn members_times_hours_are_bounded() {
+        let mut csv = String::from("time,member,rain_in\n");
+        for member in 0..20 {
+            for year in [1900, 2030] {
+                csv += &format!("{year}-01-01T00:00Z,{member},0\n{year}-01-01T01:00Z,{member},0\n");
+            }
+        }
+        assert_eq!(
+            refused(&csv),
+            "week.csv:2:1: expected at most 65880 hours from the first row to the last, found more"
+        );
+    }
+
+    /// The contract, section 6: one station's hours; a second is an error with its line.
+    #[test]
+    fn a_second_station_is_refused() {
+        let csv = "station,time,rain_in\nA,2027-03-10T09:00Z,0\nB,2027-03-10T10:00Z,0\n";
+        assert_eq!(
+            refused(csv),
+            "week.csv:3:1: expected the hours of one station, found a second: \"B\""
+        );
     }
 }

@@ -20,7 +20,7 @@ use serde_json::value::RawValue;
 use super::clean::{Rejected, settle_dew_points};
 use super::{
     Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Reading, Source, fault_at,
-    fault_whole, locationforecast, nws, parse_time,
+    fault_whole, locationforecast, nws, parse_time, series_problem,
 };
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
@@ -645,20 +645,8 @@ impl Draft {
     }
 
     pub(super) fn series(self, source: Source<'_>) -> Result<HourlySeries, ReadError> {
-        self.assembled().map_err(|error| {
-            fault_whole(
-                source,
-                match error {
-                    SeriesError::TooLong { limit, .. } => ReadProblem::TooMuch {
-                        limit: limit as u64,
-                        of: "hours",
-                    },
-                    _ => ReadProblem::Absent {
-                        expected: "at least one hour of weather",
-                    },
-                },
-            )
-        })
+        self.assembled()
+            .map_err(|error| fault_whole(source, series_problem(error)))
     }
 
     fn assembled(self) -> Result<HourlySeries, SeriesError> {
@@ -677,6 +665,10 @@ impl Draft {
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "a check is a table that is read down"
+)]
 mod tests {
     use super::super::{Format, read_hourly};
     use super::*;

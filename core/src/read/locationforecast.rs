@@ -237,21 +237,7 @@ impl Steps<'_> {
         let at = time.ok_or_else(|| step.lacks("the time of the step"))?;
         let data = data.ok_or_else(|| step.lacks("the data of the step"))?;
         let time = at.time()?;
-        if let Some(before) = self
-            .read
-            .last()
-            .map(|step| step.time)
-            .filter(|before| time <= *before)
-        {
-            let found = at.excerpt();
-            let is_same = time == before;
-            let problem = if is_same {
-                ReadProblem::Doubled { found }
-            } else {
-                ReadProblem::OutOfOrder { found }
-            };
-            return Err(at.fault(problem));
-        }
+        self.check_rises(time, at)?;
         self.span = Some(Span::with(self.span, (time, time + HOUR_S), at)?);
         let [instant, periods @ ..] = data.members([
             "instant",
@@ -268,8 +254,8 @@ impl Steps<'_> {
         if let Some(details) = details(instant)? {
             step.instant = self.instant.values(details, 1.0, &mut self.rejected)?;
         }
-        for ((node, (_, hours)), period) in periods.into_iter().zip(PERIODS).zip(&mut step.periods)
-        {
+        let periods = periods.into_iter().zip(PERIODS).zip(&mut step.periods);
+        for ((node, (_, hours)), period) in periods {
             let Some(details) = details(node)? else {
                 continue;
             };
@@ -277,14 +263,20 @@ impl Steps<'_> {
                 .over
                 .values(details, hours as f64, &mut self.rejected)?;
             // A period of a chance alone covers no hours: the format adds such beside the one that does.
-            let is_whole = details
-                .members(["precipitation_amount", "air_temperature_min"])?
-                .iter()
-                .any(Option::is_some);
-            *period = is_whole.then_some(values);
+            let covers = details.members(["precipitation_amount", "air_temperature_min"])?;
+            *period = covers.iter().any(Option::is_some).then_some(values);
         }
         self.read.push(step);
         Ok(())
+    }
+
+    fn check_rises(&self, time: i64, at: Node<'_>) -> Result<(), ReadError> {
+        let found = at.excerpt();
+        match self.read.last().map(|step| step.time) {
+            Some(before) if time == before => Err(at.fault(ReadProblem::Doubled { found })),
+            Some(before) if time < before => Err(at.fault(ReadProblem::OutOfOrder { found })),
+            _ => Ok(()),
+        }
     }
 }
 
@@ -534,6 +526,10 @@ fn spread(
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "a check is a table that is read down"
+)]
 mod tests {
     use super::super::{Issued, Position, read_hourly};
     use super::*;

@@ -62,60 +62,57 @@ pub fn local_date(unix_s: i64, zone: Tz) -> Option<NaiveDate> {
 /// Date and time of day, and the offset from UTC in seconds where one stands behind them.
 fn parts(text: &str) -> Option<(NaiveDateTime, Option<i64>)> {
     let bytes = text.as_bytes();
-    let digits = |from: usize, count: usize| -> Option<u32> {
-        bytes
-            .get(from..from + count)?
-            .iter()
-            .try_fold(0, |number, byte| {
-                byte.is_ascii_digit()
-                    .then(|| number * 10 + u32::from(byte - b'0'))
-            })
-    };
     let is = |at: usize, wanted: &[u8]| bytes.get(at).is_some_and(|byte| wanted.contains(byte));
     if !(is(4, b"-") && is(7, b"-") && is(10, b"T t")) {
         return None;
     }
-    let date = NaiveDate::from_ymd_opt(
-        i32::try_from(digits(0, 4)?).ok()?,
-        digits(5, 2)?,
-        digits(8, 2)?,
-    )?;
-    let hour = digits(11, 2)?;
+    let year = i32::try_from(digits(bytes, 0, 4)?).ok()?;
+    let date = NaiveDate::from_ymd_opt(year, digits(bytes, 5, 2)?, digits(bytes, 8, 2)?)?;
+    let hour = digits(bytes, 11, 2)?;
     let (minute, second, mut at) = match (is(13, b":"), is(16, b":")) {
-        (true, true) => (digits(14, 2)?, digits(17, 2)?, 19),
-        (true, false) => (digits(14, 2)?, 0, 16),
+        (true, true) => (digits(bytes, 14, 2)?, digits(bytes, 17, 2)?, 19),
+        (true, false) => (digits(bytes, 14, 2)?, 0, 16),
         _ => (0, 0, 13),
     };
     if at == 19 && is(at, b".") {
-        let fraction = bytes
-            .get(at + 1..)?
+        let fraction = bytes.get(at + 1..)?;
+        at += 1 + fraction
             .iter()
             .take_while(|byte| byte.is_ascii_digit())
             .count();
-        at += 1 + fraction;
     }
     let local = date.and_hms_opt(hour, minute, second)?;
-    let offset = match bytes.get(at..)? {
-        [] => None,
-        [b'Z' | b'z'] => Some(0),
-        [sign @ (b'+' | b'-'), rest @ ..] => {
-            let hours = i64::from(digits(at + 1, 2)?);
-            let minutes = match rest {
-                [_, _] => 0,
-                [_, _, b':', _, _] => i64::from(digits(at + 4, 2)?),
-                [_, _, _, _] => i64::from(digits(at + 3, 2)?),
-                _ => return None,
-            };
-            let seconds = (hours * 60 + minutes) * 60;
-            (hours < 24 && minutes < 60).then_some(Some(if *sign == b'-' {
-                -seconds
-            } else {
-                seconds
-            }))?
-        }
+    match bytes.get(at..)? {
+        [] => Some((local, None)),
+        rest => Some((local, Some(offset(rest)?))),
+    }
+}
+
+/// So many digits as a number.
+fn digits(bytes: &[u8], from: usize, count: usize) -> Option<u32> {
+    let mut digits = bytes.get(from..from + count)?.iter();
+    digits.try_fold(0, |number, byte| {
+        byte.is_ascii_digit()
+            .then(|| number * 10 + u32::from(byte - b'0'))
+    })
+}
+
+/// `Z`, `+hh`, `+hhmm` or `+hh:mm` in seconds; `None` for anything else.
+fn offset(bytes: &[u8]) -> Option<i64> {
+    let (sign, hours, minutes) = match bytes {
+        [b'Z' | b'z'] => return Some(0),
+        [sign, _, _] => (sign, digits(bytes, 1, 2)?, 0),
+        [sign, _, _, b':', _, _] => (sign, digits(bytes, 1, 2)?, digits(bytes, 4, 2)?),
+        [sign, _, _, _, _] => (sign, digits(bytes, 1, 2)?, digits(bytes, 3, 2)?),
         _ => return None,
     };
-    Some((local, offset))
+    let seconds = i64::from((hours * 60 + minutes) * 60);
+    let signed = match sign {
+        b'+' => seconds,
+        b'-' => -seconds,
+        _ => return None,
+    };
+    (hours < 24 && minutes < 60).then_some(signed)
 }
 
 #[cfg(test)]

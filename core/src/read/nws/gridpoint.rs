@@ -289,6 +289,10 @@ fn duration_s(text: &str) -> Option<i64> {
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "a check is a table that is read down"
+)]
 mod tests {
     use super::super::super::{Issued, read_hourly};
     use super::*;

@@ -39,13 +39,7 @@ pub fn read(
     let source = properties.source();
     let file = || source.name.to_owned();
     let [updated, elevation] = properties.members(["updateTime", "elevation"])?;
-    let mut read = Periods {
-        span: None,
-        has_row: Vec::new(),
-        tracks: ELEMENTS.map(Track::new),
-        rejected: Rejected::default(),
-        without_time: 0,
-    };
+    let mut read = Periods::default();
     periods.each(|period| read.add(period))?;
     let span = read
         .span
@@ -78,6 +72,18 @@ pub fn read(
         format: Format::NwsHourly,
         notices,
     })
+}
+
+impl Default for Periods {
+    fn default() -> Self {
+        Self {
+            span: None,
+            has_row: Vec::new(),
+            tracks: ELEMENTS.map(Track::new),
+            rejected: Rejected::default(),
+            without_time: 0,
+        }
+    }
 }
 
 impl Periods {
@@ -217,6 +223,10 @@ fn wind(node: Node<'_>) -> Result<Option<Measured<'_>>, ReadError> {
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "a check is a table that is read down"
+)]
 mod tests {
     use super::super::super::{Issued, Source, read_hourly};
     use super::*;

@@ -17,7 +17,7 @@
 
 use super::super::clean::Rejected;
 use super::super::json::{Draft, Node, Span, Track, given, position, settle};
-use super::super::{Format, Issued, Notice, Position, Reading};
+use super::super::{Format, Issued, Notice, Position, Reading, Source};
 use super::{Measured, element_of, elevation_m};
 use crate::error::{ReadError, ReadProblem};
 use crate::quantity::Unit;
@@ -164,72 +164,87 @@ impl Reports {
 
     fn into_reading(mut self, features: Node<'_>, span: Span) -> Result<Reading, ReadError> {
         let source = features.source();
-        let file = || source.name.to_owned();
-        for (index, track) in self.tracks.iter_mut().enumerate() {
-            track.low = self
-                .read
-                .iter()
-                .filter_map(|report| report.values.get(index))
-                .copied()
-                .collect();
-        }
-        let mut notices: Vec<Notice> = self.rejected.notices().collect();
+        let mut notices: Vec<Notice> = core::mem::take(&mut self.rejected).notices().collect();
+        self.fill();
         notices.extend(settle(source, &mut self.tracks));
-        let hours: Vec<usize> = self
-            .read
-            .iter()
-            .map(|report| span.hour_of(report.time))
-            .collect();
-        let columns = self
-            .tracks
-            .into_iter()
-            .filter_map(|track| hourly(track, &hours, span).into_column())
-            .collect();
+        let hours = || self.read.iter().map(|report| span.hour_of(report.time));
         let rain = Rain::of(&self.read, span);
-        let long = rain
-            .amounts
-            .iter()
-            .filter(|amount| amount.hours > 1)
-            .count() as u64;
-        let mut draft = Draft {
+        let long = rain.long();
+        let amounts = self
+            .rain
+            .is_there
+            .then(|| rain.into_amounts(self.rain.unit()));
+        let counted = self.counted(source, long);
+        let has_row = rows(hours(), span);
+        let hours: Vec<usize> = hours().collect();
+        let tracks = self.tracks.into_iter();
+        let draft = Draft {
             start: span.start(),
-            has_row: vec![false; span.hours()],
-            columns,
-            amounts: Vec::new(),
+            has_row,
+            columns: tracks
+                .filter_map(|track| hourly(track, &hours, span).into_column())
+                .collect(),
+            amounts: amounts
+                .map(|amounts| (Element::Rain, amounts))
+                .into_iter()
+                .collect(),
             percentiles: Vec::new(),
         };
-        draft.amounts.extend(
-            self.rain
-                .is_there
-                .then(|| (Element::Rain, rain.into_amounts(self.rain.unit()))),
-        );
-        for hour in hours {
-            if let Some(has_row) = draft.has_row.get_mut(hour) {
-                *has_row = true;
-            }
-        }
         notices.extend(draft.gaps(source));
-        notices.extend((self.without_time > 0).then(|| Notice::NoTime {
-            file: file(),
-            count: self.without_time,
-        }));
-        notices.extend((self.failed > 0).then(|| Notice::FailedQuality {
-            file: file(),
-            count: self.failed,
-        }));
-        notices.extend((long > 0).then(|| Notice::LongSteps {
-            file: file(),
-            count: long,
-        }));
+        notices.extend(counted);
         let (members, position) = (vec![draft.series(source)?], self.position);
+        let (issued, format) = (Issued::Unknown, Format::NwsObservations);
         Ok(Reading {
             members,
-            issued: Issued::Unknown,
+            issued,
             position,
-            format: Format::NwsObservations,
+            format,
             notices,
         })
     }
+
+    /// Brings the reports' values into the columns, in order of time.
+    fn fill(&mut self) {
+        for (index, track) in self.tracks.iter_mut().enumerate() {
+            let values = self
+                .read
+                .iter()
+                .filter_map(|report| report.values.get(index));
+            track.low = values.copied().collect();
+        }
+    }
+
+    /// Notices of what was left out or is known between bounds only.
+    fn counted(&self, source: Source<'_>, long: u64) -> Vec<Notice> {
+        let file = || source.name.to_owned();
+        let (without, failed) = (self.without_time, self.failed);
+        let notices = [
+            (without > 0).then(|| Notice::NoTime {
+                file: file(),
+                count: without,
+            }),
+            (failed > 0).then(|| Notice::FailedQuality {
+                file: file(),
+                count: failed,
+            }),
+            (long > 0).then(|| Notice::LongSteps {
+                file: file(),
+                count: long,
+            }),
+        ];
+        notices.into_iter().flatten().collect()
+    }
+}
+
+/// Which hours have a report.
+fn rows(hours: impl Iterator<Item = usize>, span: Span) -> Vec<bool> {
+    let mut rows = vec![false; span.hours()];
+    for hour in hours {
+        if let Some(row) = rows.get_mut(hour) {
+            *row = true;
+        }
+    }
+    rows
 }
 
 /// A value that is there and not failed.
@@ -267,6 +282,14 @@ struct Rain {
 }
 
 impl Rain {
+    /// How many amounts lie over several hours.
+    fn long(&self) -> u64 {
+        self.amounts
+            .iter()
+            .filter(|amount| amount.hours > 1)
+            .count() as u64
+    }
+
     fn of(reports: &[Report], span: Span) -> Self {
         let mut rain = Self {
             amounts: Vec::new(),
@@ -349,6 +372,10 @@ impl Report {
 }
 
 #[cfg(test)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "a check is a table that is read down"
+)]
 mod tests {
     use super::super::super::{Source, read_hourly};
     use super::*;
