@@ -173,17 +173,24 @@ fn local_date(decision: &Decision, unix_s: i64) -> String {
 struct Lines(String);
 
 impl Lines {
-    /// A property whose value needs no escape.
+    /// A property whose value needs no escape. A fold falls before a blank where it can: some readers trim the ends
+    /// of lines.
     fn put(&mut self, name: &str, value: &str) {
-        let mut octets = 0;
-        for character in format!("{name}:{value}").chars() {
-            if octets + character.len_utf8() > MAX_OCTETS {
-                self.0.push_str("\r\n ");
-                octets = 1;
-            }
-            self.0.push(character);
-            octets += character.len_utf8();
+        let line = format!("{name}:{value}");
+        let (mut rest, mut room) = (line.as_str(), MAX_OCTETS);
+        while rest.len() > room {
+            let fits = (1..=room)
+                .rev()
+                .find(|at| rest.is_char_boundary(*at))
+                .unwrap_or(room);
+            let head = rest.get(..fits).unwrap_or(rest);
+            let blank = head.rfind(' ').filter(|at| *at > room / 2).unwrap_or(fits);
+            let (head, tail) = rest.split_at(blank);
+            self.0.push_str(head);
+            self.0.push_str("\r\n ");
+            (rest, room) = (tail, MAX_OCTETS - 1);
         }
+        self.0.push_str(rest);
         self.0.push_str("\r\n");
     }
 

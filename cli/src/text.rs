@@ -82,9 +82,9 @@ fn reasons(page: &mut Page, decision: &Decision, units: Units) {
     for (index, reason) in decision.reasons.iter().take(MAX_REASONS).enumerate() {
         let text = upper_first(&decision.reason_text(reason, units));
         if index == 0 {
-            page.section("Why", &text)
+            page.section("Why", &text);
         } else {
-            page.more(&text)
+            page.more(&text);
         }
     }
     let left = decision.reasons.len().saturating_sub(MAX_REASONS);
@@ -133,9 +133,9 @@ fn cautions(page: &mut Page, decision: &Decision, units: Units) {
     {
         let text = upper_first(caution);
         if index == 0 {
-            page.section("Caution", &text)
+            page.section("Caution", &text);
         } else {
-            page.more(&text)
+            page.more(&text);
         }
     }
 }
@@ -159,9 +159,9 @@ fn next_spells(page: &mut Page, decision: &Decision) {
             spell.hours()
         );
         if index == 0 {
-            page.section("Next", &text)
+            page.section("Next", &text);
         } else {
-            page.more(&text)
+            page.more(&text);
         }
     }
     match later.len().checked_sub(MAX_SPELLS) {

@@ -11,6 +11,7 @@ use fairspell::operation::{Measure, Operation};
 use fairspell::read::{Reading, Source, read_hourly};
 use fairspell::series::Element;
 use fairspell::site::Site;
+use fairspell_tests::binary;
 
 /// Monday 8 March 2027, 00:00 UTC.
 const START: i64 = 1_804_464_000;
@@ -145,4 +146,17 @@ fn week_to_json(bencher: Bencher) {
     let decision = answer(&forecast, &operation, &site);
     assert!(decision.is_some());
     bencher.bench_local(|| black_box(&decision).as_ref().map(Decision::to_json));
+}
+
+/// The whole process, from its start to its end: forecast, observed hours and site from files, the text answer.
+#[divan::bench(sample_count = 50)]
+fn process_from_files_to_text(bencher: Bencher) {
+    let run = || {
+        let arguments = "decide oil data/demo/forecast.csv --site data/demo/site.toml \
+            --observed data/demo/observed.csv --at 2027-03-08T06:00";
+        let arguments: Vec<&str> = arguments.split_whitespace().collect();
+        binary::run(binary::workspace(), &arguments)
+    };
+    assert_eq!(run().code, Some(1));
+    bencher.bench_local(run);
 }

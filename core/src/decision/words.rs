@@ -279,10 +279,14 @@ impl Decision {
             show(age, Unit::Hour, Some(limit)),
             show(limit, Unit::Hour, None),
         );
-        format!(
-            "the forecast was issued {}, {age} before, limit {limit}",
-            when(issued, self.zone)
-        )
+        let year = |time| local(time, self.zone).map(|time| time.year());
+        let of_year = match year(issued) {
+            Some(own) if year(self.at) != Some(own) => format!(" {own}"),
+            _ => String::new(),
+        };
+        let day = day(issued, self.zone);
+        let clock = clock(issued, self.zone);
+        format!("the forecast was issued {day}{of_year} {clock}, {age} before, limit {limit}")
     }
 
     fn short_text(&self, longest: usize, window: usize) -> String {
