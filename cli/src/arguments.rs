@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 #[derive(Debug, Parser)]
 #[command(
     name = "fairspell",
+    max_term_width = 80,
     version,
     about = "Whether today, and which hours of it, are fit to prune or to spray dormant oil.",
     long_about = "Whether today, and which hours of it, are fit to prune or to spray dormant oil, from a forecast \

@@ -474,7 +474,7 @@ fn without_a_time_the_clock_is_asked() {
     );
     assert_eq!(ran.code, Some(3), "{}{}", ran.stderr, ran.stdout);
     assert!(
-        ran.stdout.contains("issued Wed 10 Mar 06:00"),
+        ran.stdout.contains("issued Wed 10 Mar 1999 06:00"),
         "{}",
         ran.stdout
     );

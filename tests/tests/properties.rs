@@ -26,7 +26,7 @@ use proptest::prelude::*;
 use proptest::test_runner::TestError;
 
 /// Random cases of each property.
-const CASES: u32 = 400;
+const CASES: u32 = 300;
 
 /// Stops with the smallest case that was found; `{:?}` of a scenario takes a line a column.
 fn passed<T: Debug>(result: Result<(), TestError<T>>) {
