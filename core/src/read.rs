@@ -22,6 +22,8 @@ mod csv;
 mod json;
 mod locationforecast;
 mod nws;
+#[cfg(test)]
+mod sample;
 mod time;
 
 pub use time::{local_date, parse_time};

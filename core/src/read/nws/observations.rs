@@ -377,32 +377,17 @@ impl Report {
     reason = "a check is a table that is read down"
 )]
 mod tests {
-    use super::super::super::{Source, read_hourly};
+    use super::super::super::{Source, read_hourly, sample};
     use super::*;
     use crate::series::{AmountSum, HourlySeries};
 
-    /// Quotes written as ' for the eye.
     fn answer(text: &str) -> Result<Reading, ReadError> {
-        let text = text.replace('\'', "\"");
-        read_hourly(
-            Source {
-                name: "station.json",
-                bytes: text.as_bytes(),
-            },
-            None,
-        )
+        sample::answer("station.json", text)
     }
 
-    /// Reads a text with a caret before the value at fault.
+    #[track_caller]
     fn assert_fault(marked: &str, expected: &str) {
-        let at = marked.find('^').unwrap();
-        let line = marked[..at].matches('\n').count() + 1;
-        let column = at - marked[..at].rfind('\n').map_or(0, |end| end + 1) + 1;
-        let error = answer(&marked.replace('^', "")).unwrap_err().to_string();
-        assert_eq!(
-            error,
-            format!("station.json:{line}:{column}: expected {expected}")
-        );
+        sample::assert_fault("station.json", marked, expected);
     }
 
     fn collection(reports: &[String]) -> String {
