@@ -522,7 +522,7 @@ mod tests {
         );
     }
 
-    /// The issue: one self-contained file, no script.
+    /// The contract, section 7: one self-contained file, no script.
     #[test]
     fn the_page_asks_for_nothing() {
         let (_, page) = drawn();
@@ -533,7 +533,7 @@ mod tests {
         }
     }
 
-    /// The issue: the page holds the facts of the text.
+    /// The contract, section 7: the page holds the facts of the text.
     #[test]
     fn the_page_holds_states_spells_reasons_and_sources() {
         let (decision, page) = drawn();

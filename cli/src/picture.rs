@@ -378,7 +378,7 @@ pub mod tests {
         );
     }
 
-    /// The issue: states are told apart by label, and the picture holds the spells of the answer.
+    /// The contract, section 7: states are told apart by label, and the picture holds the spells of the answer.
     #[test]
     fn each_state_and_each_spell_is_named() {
         let (decision, picture) = drawn();
