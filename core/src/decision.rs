@@ -291,15 +291,18 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
         .map(|judged| Arc::clone(judged.found()))
         .collect();
     let council = Council { members };
-    Ok(Answer {
+    let answer = Answer {
         question,
         zone,
         until,
         judged,
         council,
         first,
-    }
-    .decision())
+    };
+    let (mut decision, states) = answer.decision();
+    decision.reasons = reason::reasons(&answer, &decision, &states);
+    decision.notes = note::notes(&answer);
+    Ok(decision)
 }
 
 /// End of the window that is asked about.

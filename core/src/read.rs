@@ -20,6 +20,7 @@ use crate::series::{Element, HourlySeries};
 mod clean;
 mod csv;
 mod json;
+mod layout;
 mod locationforecast;
 mod nws;
 #[cfg(test)]
@@ -245,7 +246,7 @@ pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
             place: Place::whole(source.name),
             problem: ReadProblem::Empty,
         }),
-        Some(b'{' | b'[') => json::read(source),
+        Some(b'{' | b'[') => layout::read(source),
         Some(_) => csv::read(source, zone),
     }
 }

@@ -3,9 +3,7 @@
 use chrono_tz::Tz;
 
 use super::council::Council;
-use super::{
-    Decision, ExplainAt, Explained, Hour, Question, Spell, Verdict, explain, note, reason,
-};
+use super::{Decision, ExplainAt, Explained, Hour, Question, Spell, Verdict, explain};
 use crate::read::{Issued, Notice, Reading};
 use crate::series::{HOUR_S, HourlySeries};
 use crate::spell::{Judged, Sky, State, fair_runs};
@@ -28,7 +26,8 @@ pub(super) struct States {
 }
 
 impl Answer<'_> {
-    pub(super) fn decision(&self) -> Decision {
+    /// The decision, still without its reasons and notes, and the states behind it.
+    pub(super) fn decision(&self) -> (Decision, States) {
         let question = self.question;
         let states = self.states();
         let needed = question.operation.hours_needed as usize;
@@ -56,14 +55,13 @@ impl Answer<'_> {
             spells,
             hours: self.hours(),
             unchecked: self.unchecked(),
-            notes: note::notes(self),
+            notes: Vec::new(),
             explained: None,
             start: self.time(0),
             council: self.council.clone(),
         };
-        decision.reasons = reason::reasons(self, &decision, &states);
         decision.explained = self.explained(&decision);
-        decision
+        (decision, states)
     }
 
     pub(super) fn series(&self) -> Option<&HourlySeries> {

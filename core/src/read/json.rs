@@ -1,4 +1,4 @@
-//! JSON: well formed or not, which of the known layouts it is, and the place of every value in it.
+//! JSON: well formed or not, and the place of every value in it.
 //!
 //! A [`Node`] is a piece of the input itself, not a copy, so that every fault names the line and column of the
 //! value at fault. A piece is parsed when it is opened and each is opened a fixed number of times: work is a small
@@ -20,63 +20,16 @@ use serde_json::value::RawValue;
 use super::clean::{Rejected, settle_dew_points};
 use super::{
     Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Reading, Source, fault_at,
-    fault_whole, locationforecast, nws, parse_time, series_problem,
+    fault_whole, parse_time, series_problem,
 };
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
 use crate::series::{Amounts, Column, Element, HOUR_S, HourlySeries, Percentiles};
 
-/// Reads a file of one of the known layouts, or an object that keeps such a file in its member `data`, as caches of
-/// answers do.
-pub(super) fn read(source: Source<'_>) -> Result<Reading, ReadError> {
+/// The document of a source, once its nesting is known to be bounded.
+pub(super) fn root(source: Source<'_>) -> Result<Node<'_>, ReadError> {
     check_depth(source)?;
-    document(Node::root(source)?, true)
-}
-
-fn document(root: Node<'_>, may_wrap: bool) -> Result<Reading, ReadError> {
-    let unknown = || {
-        root.fault(ReadProblem::UnknownFormat {
-            found: root.excerpt(),
-        })
-    };
-    if !root.is_object() {
-        return Err(unknown());
-    }
-    let [kind, geometry, properties, features, data] =
-        root.members(["type", "geometry", "properties", "features", "data"])?;
-    let kind = kind
-        .filter(|kind| kind.is_text())
-        .map(Node::text)
-        .transpose()?;
-    let properties = properties.filter(|properties| properties.is_object());
-    match (kind.as_deref(), properties, features, data) {
-        (Some("FeatureCollection"), _, Some(features), _) => nws::read_observations(features),
-        (Some("Feature"), Some(properties), ..) => {
-            feature(geometry, properties).unwrap_or_else(|| Err(unknown()))
-        }
-        (_, _, _, Some(data)) if may_wrap && data.is_object() => document(data, false),
-        _ => Err(unknown()),
-    }
-}
-
-/// A feature by what its properties hold; `None` for one that is no weather.
-fn feature<'a>(
-    geometry: Option<Node<'a>>,
-    properties: Node<'a>,
-) -> Option<Result<Reading, ReadError>> {
-    let [periods, steps] = match properties.members(["periods", "timeseries"]) {
-        Ok(found) => found,
-        Err(fault) => return Some(Err(fault)),
-    };
-    match (periods, steps) {
-        (Some(periods), _) => Some(nws::read_hourly(geometry, properties, periods)),
-        (None, Some(steps)) => Some(locationforecast::read(geometry, properties, steps)),
-        (None, None) => match nws::is_gridpoint(properties) {
-            Ok(true) => Some(nws::read_gridpoint(geometry, properties)),
-            Ok(false) => None,
-            Err(fault) => Some(Err(fault)),
-        },
-    }
+    Node::root(source)
 }
 
 /// One pass over the bytes outside texts; what is not well formed is found later.
