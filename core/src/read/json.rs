@@ -19,7 +19,7 @@ use serde_json::value::RawValue;
 
 use super::clean::{Rejected, settle_dew_points};
 use super::{
-    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Reading, Source, fault_at,
+    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Source, fault_at,
     fault_whole, parse_time, series_problem,
 };
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
