@@ -19,8 +19,8 @@ use serde_json::value::RawValue;
 
 use super::clean::{Rejected, settle_dew_points};
 use super::{
-    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Source, fault_at,
-    fault_whole, parse_time, series_problem,
+    Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Source, fault_at, fault_whole,
+    parse_time, series_problem,
 };
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
@@ -646,7 +646,7 @@ mod tests {
         (STEPS, Format::Locationforecast),
     ];
 
-    fn answer(bytes: &[u8]) -> Result<Reading, ReadError> {
+    fn answer(bytes: &[u8]) -> Result<super::super::Reading, ReadError> {
         read_hourly(
             Source {
                 name: "week.json",
