@@ -48,7 +48,8 @@ impl Place {
         }
     }
 
-    /// The place of the byte at `offset` in `bytes`: its line, and its column in bytes, both from 1.
+    /// The place of the byte at `offset` in `bytes`: its line, and its column in bytes, both from 1. Lines end with LF,
+    /// CR LF or CR.
     ///
     /// ```
     /// use fairspell::error::Place;
@@ -56,14 +57,15 @@ impl Place {
     /// ```
     #[must_use]
     pub fn of_byte(file: &str, bytes: &[u8], offset: usize) -> Self {
-        let before = bytes.get(..offset.min(bytes.len())).unwrap_or(bytes);
-        let last = before.split(|byte| *byte == b'\n').enumerate().last();
-        let (line, column) = last.map_or((0, 0), |(index, rest)| (index as u64, rest.len() as u64));
-        Self {
-            file: file.to_owned(),
-            line: line + 1,
-            column: column + 1,
+        let offset = offset.min(bytes.len());
+        let (mut line, mut start) = (1, 0);
+        for (at, byte) in bytes.iter().enumerate().take(offset) {
+            let is_pair = *byte == b'\r' && bytes.get(at + 1) == Some(&b'\n');
+            if *byte == b'\n' || (*byte == b'\r' && !is_pair) {
+                (line, start) = (line + 1, at + 1);
+            }
         }
+        Self::at(file, line, (offset - start) as u64 + 1)
     }
 }
 
@@ -268,6 +270,27 @@ pub enum ReadProblem {
     /// Compressed bytes that do not unpack.
     #[error("expected a whole gzip file, found one that does not unpack")]
     Gzip,
+    /// A daily record of no layout that is known.
+    #[error(
+        "expected a daily record (CSV with \"date\" and tmin_f or tmin_c, GHCN-Daily by station or in fixed columns, or Daily Summaries), found {found}"
+    )]
+    UnknownDaily {
+        /// How the input begins.
+        found: Excerpt,
+    },
+    /// Daily Summaries, whose units the file does not say.
+    #[error(
+        "expected --units us, metric or tenths beside Daily Summaries, whose file does not say its units, found none"
+    )]
+    NoUnits,
+    /// A station that comes back after another.
+    #[error(
+        "expected the rows of each station together, found more of {found} after another station"
+    )]
+    StationReturns {
+        /// The station.
+        found: Excerpt,
+    },
     /// Several stations where one answer needs one.
     #[error("expected the hours of one station, found a second: {found}")]
     SecondStation {

@@ -19,10 +19,12 @@ use crate::series::{Element, HourlySeries};
 
 mod clean;
 mod csv;
+pub mod daily;
 mod json;
 mod layout;
 mod locationforecast;
 mod nws;
+mod rows;
 #[cfg(test)]
 mod sample;
 mod time;
@@ -232,15 +234,10 @@ pub struct Reading {
 /// ```
 pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, ReadError> {
     let bytes = unpacked(source)?;
-    let source = Source {
+    let source = checked_text(Source {
         name: source.name,
-        bytes: bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes),
-    };
-    if let Err(error) = core::str::from_utf8(source.bytes) {
-        let at = error.valid_up_to();
-        let byte = source.bytes.get(at).copied().unwrap_or_default();
-        return Err(fault_at(source, at, ReadProblem::NotText { byte }));
-    }
+        bytes: &bytes,
+    })?;
     match source.bytes.iter().find(|byte| !byte.is_ascii_whitespace()) {
         None => Err(ReadError {
             place: Place::whole(source.name),
@@ -249,6 +246,24 @@ pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
         Some(b'{' | b'[') => layout::read(source),
         Some(_) => csv::read(source, zone),
     }
+}
+
+/// A source without its byte-order mark, once all its bytes are known to be text.
+fn checked_text(source: Source<'_>) -> Result<Source<'_>, ReadError> {
+    let bytes = source
+        .bytes
+        .strip_prefix(b"\xef\xbb\xbf")
+        .unwrap_or(source.bytes);
+    let source = Source {
+        name: source.name,
+        bytes,
+    };
+    if let Err(error) = core::str::from_utf8(bytes) {
+        let at = error.valid_up_to();
+        let byte = bytes.get(at).copied().unwrap_or_default();
+        return Err(fault_at(source, at, ReadProblem::NotText { byte }));
+    }
+    Ok(source)
 }
 
 fn unpacked(source: Source<'_>) -> Result<Cow<'_, [u8]>, ReadError> {

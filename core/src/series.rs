@@ -5,8 +5,12 @@
 //! of the hour fell within it. Nothing is filled in or interpolated. A source may know a value only between bounds
 //! (the least and the greatest of six hours) and rain only as one amount over several hours.
 
+mod daily;
+
 use crate::error::SeriesError;
 use crate::quantity::{Kind, Unit};
+
+pub use daily::{DailySeries, MAX_DAYS};
 
 /// Most hours a series may have: 400 years, so that a slip in a date cannot ask for all memory. Ours.
 pub const MAX_HOURS: usize = 400 * 366 * 24;

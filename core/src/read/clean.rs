@@ -53,12 +53,11 @@ impl Rejected {
 }
 
 /// Brings dew points to the temperature where they lie above it by rounding alone; where they lie further above,
-/// one of the two is wrong, and both become missing. Returns a notice where that happened.
+/// one of the two is wrong, and both become missing. Returns how often that happened.
 pub(super) fn settle_dew_points(
-    source: Source<'_>,
     (temperature, unit): (&mut [f64], Unit),
     (dew_point, dew_unit): (&mut [f64], Unit),
-) -> Option<Notice> {
+) -> u64 {
     let mut count = 0;
     for (t, td) in temperature.iter_mut().zip(dew_point) {
         let above = dew_unit.to_si(*td) - unit.to_si(*t);
@@ -69,6 +68,11 @@ pub(super) fn settle_dew_points(
             *td = unit.convert(*t, dew_unit);
         }
     }
+    count
+}
+
+/// What is said of dew points above the temperature, if there were any.
+pub(super) fn dew_point_notice(source: Source<'_>, count: u64) -> Option<Notice> {
     (count > 0).then(|| Notice::DewPointAbove {
         file: source.name.to_owned(),
         count,

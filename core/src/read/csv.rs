@@ -12,52 +12,20 @@ use chrono_tz::Tz;
 
 use self::grid::Grid;
 use self::header::{Header, Role, expected_value};
-use super::clean::{Rejected, settle_dew_points};
-use super::{
-    Format, Issued, MAX_FILE_HOURS, MAX_LINE_BYTES, MAX_MEMBERS, Notice, Reading, Source, fault_at,
-    fault_whole, parse_time, series_problem,
+use super::clean::{Rejected, dew_point_notice, settle_dew_points};
+use super::rows::{
+    Fields, check_closed, check_lines, field_found, field_place, next_row, reader_of,
 };
-use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
+use super::{
+    Format, Issued, MAX_FILE_HOURS, MAX_MEMBERS, Notice, Reading, Source, fault_whole, parse_time,
+    series_problem,
+};
+use crate::error::{Excerpt, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
 use crate::series::{Element, HOUR_S, HourlySeries};
 
 /// Most different steps that are counted to find the most common one.
 const MAX_STEPS: usize = 64;
-
-/// The fields of a row, and where it begins.
-struct Fields<'a> {
-    record: &'a csv::ByteRecord,
-    at: usize,
-}
-
-impl<'a> Fields<'a> {
-    fn new(source: Source<'_>, record: &'a csv::ByteRecord) -> Self {
-        Self {
-            record,
-            at: row_start(source, record),
-        }
-    }
-
-    /// An error at the field `index`.
-    fn fault(&self, source: Source<'_>, index: usize, problem: ReadProblem) -> ReadError {
-        ReadError {
-            place: field_place(source, self.at, index),
-            problem,
-        }
-    }
-
-    /// The whole line.
-    fn line<'s>(&self, source: Source<'s>) -> &'s [u8] {
-        let rest = source.bytes.get(self.at..).unwrap_or_default();
-        rest.split(|byte| *byte == b'\n').next().unwrap_or_default()
-    }
-
-    fn field(&self, index: Option<usize>) -> &'a [u8] {
-        index
-            .and_then(|index| self.record.get(index))
-            .unwrap_or_default()
-    }
-}
 
 /// The rows of one member, column by column.
 #[derive(Debug)]
@@ -84,73 +52,22 @@ struct Table<'a> {
 /// Reads plain hourly CSV; local times are placed in `zone`.
 pub(super) fn read(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, ReadError> {
     check_lines(source)?;
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(source.bytes);
+    let mut reader = reader_of(source);
     let mut record = csv::ByteRecord::new();
     if !next_row(&mut reader, &mut record) {
         return Err(fault_whole(source, ReadProblem::Empty));
     }
-    let header = Header::read(source, &Fields::new(source, &record))?;
-    let mut table = Table::new(source, zone, header);
+    let fields = Fields::new(source, &record);
+    let mut last_at = fields.at;
+    check_closed(source, last_at)?;
+    let mut table = Table::new(source, zone, Header::read(source, &fields)?);
     while next_row(&mut reader, &mut record) {
-        table.row(&Fields::new(source, &record))?;
+        let fields = Fields::new(source, &record);
+        last_at = fields.at;
+        table.row(&fields)?;
     }
+    check_closed(source, last_at)?;
     table.into_reading()
-}
-
-/// The next row that is not blank; the reader itself cannot fail on bytes in memory with flexible rows.
-fn next_row(reader: &mut csv::Reader<&[u8]>, record: &mut csv::ByteRecord) -> bool {
-    while reader.read_byte_record(record).unwrap_or(false) {
-        if record.len() > 1 || record.iter().any(|field| !field.is_empty()) {
-            return true;
-        }
-    }
-    false
-}
-
-fn check_lines(source: Source<'_>) -> Result<(), ReadError> {
-    let mut start = 0;
-    for line in source.bytes.split(|byte| *byte == b'\n') {
-        if line.len() > MAX_LINE_BYTES {
-            let problem = ReadProblem::TooMuch {
-                limit: MAX_LINE_BYTES as u64,
-                of: "bytes in a line",
-            };
-            return Err(fault_at(source, start + MAX_LINE_BYTES, problem));
-        }
-        start += line.len() + 1;
-    }
-    Ok(())
-}
-
-/// First byte of a row: the reader's position may lie before line ends that it skipped.
-fn row_start(source: Source<'_>, record: &csv::ByteRecord) -> usize {
-    let at = record
-        .position()
-        .and_then(|position| usize::try_from(position.byte()).ok())
-        .unwrap_or(0);
-    let rest = source.bytes.get(at..).unwrap_or_default();
-    at + rest
-        .iter()
-        .take_while(|byte| byte.is_ascii_whitespace())
-        .count()
-}
-
-/// The place of field `index` in the row that starts at `at`, found by walking the raw bytes past quotes.
-fn field_place(source: Source<'_>, at: usize, index: usize) -> Place {
-    let (mut quoted, mut fields, mut offset) = (false, 0, at);
-    for byte in source.bytes.get(at..).unwrap_or_default() {
-        if fields == index || (*byte == b'\n' && !quoted) {
-            break;
-        }
-        quoted ^= *byte == b'"';
-        fields += usize::from(*byte == b',' && !quoted);
-        offset += 1;
-    }
-    Place::of_byte(source.name, source.bytes, offset)
 }
 
 impl<'a> Table<'a> {
@@ -177,8 +94,7 @@ impl<'a> Table<'a> {
             let index = fields.record.len().min(columns);
             return Err(fields.fault(source, index, ReadProblem::Field { expected, found }));
         }
-        let member = fields.field(self.header.position(Role::Member));
-        let member = self.member(member, fields.at)?;
+        let member = self.member(fields)?;
         self.time(fields, member)?;
         self.issued(fields)?;
         self.station(fields)?;
@@ -186,7 +102,9 @@ impl<'a> Table<'a> {
     }
 
     /// The member of a name, made where it is new; rows of a member mostly follow one another.
-    fn member(&mut self, name: &[u8], at: usize) -> Result<usize, ReadError> {
+    fn member(&mut self, fields: &Fields<'_>) -> Result<usize, ReadError> {
+        let column = self.header.position(Role::Member);
+        let name = fields.field(column);
         let last = self.members.len().wrapping_sub(1);
         if self
             .members
@@ -203,7 +121,7 @@ impl<'a> Table<'a> {
                 limit: MAX_MEMBERS as u64,
                 of: "members",
             };
-            return Err(fault_at(self.source, at, problem));
+            return Err(fields.fault(self.source, column.unwrap_or(0), problem));
         }
         self.members.push(Rows {
             member: name.to_vec(),
@@ -311,15 +229,17 @@ impl<'a> Table<'a> {
         let grid = self.grid()?;
         let mut notices = self.notices(&grid);
         let mut members = Vec::with_capacity(self.members.len());
-        let mut gaps = 0;
-        for rows in core::mem::take(&mut self.members) {
-            let series = self.series(rows, &grid, &mut notices);
+        let (mut gaps, mut above) = (0, 0);
+        for mut rows in core::mem::take(&mut self.members) {
+            above += self.settle(&mut rows);
+            let series = self.series(&rows, &grid);
             let series = series.map_err(|error| fault_whole(self.source, series_problem(error)))?;
             gaps += (0..series.hours())
                 .filter(|hour| !series.has_row(*hour))
                 .count() as u64;
             members.push(series);
         }
+        notices.extend(dew_point_notice(self.source, above));
         if gaps > 0 {
             notices.push(Notice::Gaps {
                 file: self.source.name.to_owned(),
@@ -435,15 +355,9 @@ impl<'a> Table<'a> {
             for (time, at) in rows.times.iter().zip(&rows.offsets) {
                 if (time - first).rem_euclid(grid.step_s) != 0 {
                     let place = field_place(self.source, *at, self.time_column());
-                    let rest = self.source.bytes.get(*at..).unwrap_or_default();
-                    let line = rest.split(|byte| *byte == b'\n').next().unwrap_or_default();
-                    let field = line
-                        .split(|byte| *byte == b',')
-                        .nth(self.time_column())
-                        .unwrap_or_default();
                     let problem = ReadProblem::OffGrid {
                         step_minutes: grid.step_minutes(),
-                        found: Excerpt::of(field),
+                        found: field_found(self.source, *at, self.time_column()),
                     };
                     return Err(ReadError { place, problem });
                 }
@@ -452,12 +366,7 @@ impl<'a> Table<'a> {
         Ok(())
     }
 
-    fn series(
-        &self,
-        mut rows: Rows,
-        grid: &Grid,
-        notices: &mut Vec<Notice>,
-    ) -> Result<HourlySeries, SeriesError> {
+    fn series(&self, rows: &Rows, grid: &Grid) -> Result<HourlySeries, SeriesError> {
         let hours: Vec<usize> = rows.times.iter().map(|time| grid.hour(*time)).collect();
         let mut has_row = vec![false; grid.hours];
         for hour in &hours {
@@ -465,7 +374,6 @@ impl<'a> Table<'a> {
                 *has = true;
             }
         }
-        self.settle(&mut rows, notices);
         let mut series = HourlySeries::new(grid.start, has_row)?;
         for ((element, unit), values) in self.elements.iter().zip(&rows.values) {
             if matches!(element, Element::Rain | Element::Snow) {
@@ -477,32 +385,19 @@ impl<'a> Table<'a> {
         Ok(series)
     }
 
-    fn settle(&self, rows: &mut Rows, notices: &mut Vec<Notice>) {
-        let find = |wanted| {
-            self.elements
-                .iter()
-                .position(|(element, _)| *element == wanted)
-        };
-        let (Some(t), Some(td)) = (find(Element::Temperature), find(Element::DewPoint)) else {
-            return;
-        };
-        let unit = |index: usize| {
-            self.elements
-                .get(index)
-                .map_or(Unit::Celsius, |(_, unit)| *unit)
-        };
-        let Some(mut dew_points) = rows.values.get_mut(td).map(core::mem::take) else {
-            return;
-        };
-        if let Some(temperatures) = rows.values.get_mut(t) {
-            notices.extend(settle_dew_points(
-                self.source,
-                (temperatures, unit(t)),
-                (&mut dew_points, unit(td)),
-            ));
+    /// Settles the dew points of one member; how many of its rows had one above the temperature.
+    fn settle(&self, rows: &mut Rows) -> u64 {
+        let mut settled = (None, None);
+        for ((element, unit), values) in self.elements.iter().zip(&mut rows.values) {
+            match element {
+                Element::Temperature => settled.0 = Some((values.as_mut_slice(), *unit)),
+                Element::DewPoint => settled.1 = Some((values.as_mut_slice(), *unit)),
+                _ => {}
+            }
         }
-        if let Some(place) = rows.values.get_mut(td) {
-            *place = dew_points;
+        match settled {
+            (Some(temperature), Some(dew_point)) => settle_dew_points(temperature, dew_point),
+            _ => 0,
         }
     }
 }
@@ -665,6 +560,141 @@ mod tests {
         assert_eq!(
             refused(csv),
             "week.csv:3:1: expected the hours of one station, found a second: \"B\""
+        );
+    }
+
+    /// The contract, section 6: steps of 15 and 20 min too, in whole UTC hours; another step, and a row off the grid,
+    /// are refused where they stand. An hour of which a part has no row is missing. Sums by hand.
+    #[test]
+    fn steps_of_15_and_20_minutes_become_hours_and_others_are_refused() {
+        let rows = |minutes: &[u32]| {
+            let row = |at: &u32| {
+                let (hour, minute) = (9 + at / 60, at % 60);
+                format!("2027-03-10T{hour:02}:{minute:02}Z,{at},0.1\n")
+            };
+            String::from("time,temperature_f,rain_mm\n")
+                + &minutes.iter().map(row).collect::<String>()
+        };
+        for (minutes, least, greatest, rain_um) in [
+            (vec![45, 60, 75, 90, 105, 120, 135], 60.0, 105.0, 400),
+            (vec![40, 60, 80, 100, 120], 60.0, 100.0, 300),
+        ] {
+            let reading = read(&rows(&minutes));
+            assert_eq!(
+                temperatures(&reading),
+                [None, Some((least, greatest)), None]
+            );
+            let rain = reading.members[0].amounts(Element::Rain).unwrap();
+            let sums = [rain.sum(0, 1), rain.sum(1, 2)].map(|sum| (sum.low_um, sum.high_um));
+            assert_eq!(sums, [(100, None), (rain_um, Some(rain_um))]);
+        }
+        assert_eq!(
+            refused(&rows(&[0, 10, 20])),
+            "week.csv:3:1: expected a grid step of 60, 30, 20 or 15 min, found 10 min"
+        );
+        let off = "note,time,rain_mm\n\"a, b\",2027-03-10T09:00Z,0\n\"a, b\",2027-03-10T10:00Z,0\n\
+             \"a, b\",\"2027-03-10T11:10Z\",0\n";
+        assert_eq!(
+            refused(off),
+            "week.csv:4:8: expected a time on the file's grid of 60 min, found \"2027-03-10T11:10Z\", which lies off it"
+        );
+    }
+
+    /// The contract, section 5, members: rows may come member by member or hour by hour; section 6: both hours of
+    /// the clock change in file order, here of each member's own rows.
+    #[test]
+    fn members_may_come_in_either_order() {
+        let by_hour = "time,member,temperature_f\n2027-11-07T01:00,a,41\n2027-11-07T01:00,b,51\n\
+             2027-11-07T01:00,a,42\n2027-11-07T01:00,b,52\n";
+        let by_member = "time,member,temperature_f\n2027-11-07T01:00,a,41\n2027-11-07T01:00,a,42\n\
+             2027-11-07T01:00,b,51\n2027-11-07T01:00,b,52\n";
+        let reading = read(by_hour);
+        assert_eq!(reading.members, read(by_member).members);
+        let lows = |member: usize| reading.members[member].column(Element::Temperature);
+        assert_eq!(lows(0).unwrap().low(), [41.0, 42.0]);
+        assert_eq!(lows(1).unwrap().low(), [51.0, 52.0]);
+    }
+
+    /// The contract, section 6, gaps: all members cover the same hours, and one that leaves some out has no row there.
+    #[test]
+    fn an_hour_without_a_row_is_said() {
+        let reading = read(
+            "time,member,temperature_f\n2027-03-10T09:00Z,a,40\n2027-03-10T10:00Z,a,41\n2027-03-10T11:00Z,a,42\n\
+             2027-03-10T10:00Z,b,50\n2027-03-10T11:00Z,b,51\n",
+        );
+        let has_rows = |member: usize| [0, 1, 2].map(|hour| reading.members[member].has_row(hour));
+        assert_eq!(
+            (has_rows(0), has_rows(1)),
+            ([true, true, true], [false, true, true])
+        );
+        let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            ["week.csv: 1 hour(s) within the file have no row and are unknown"]
+        );
+    }
+
+    /// Ours: what is said of dew points is said once a file, not once a member.
+    #[test]
+    fn dew_points_of_all_members_are_said_once() {
+        let reading = read(
+            "time,member,temperature_f,dew_point_f\n2027-03-10T09:00Z,a,40,50\n2027-03-10T09:00Z,b,40,51\n",
+        );
+        let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            ["week.csv: 2 hour(s) with a dew point above the temperature, both taken as missing"]
+        );
+    }
+
+    /// RFC 4180, section 2: lines end with CRLF, a quoted field may hold line breaks, a quote within a plain field is
+    /// text. Ours: LF or CR alone end a line too. Places are counted by hand.
+    #[test]
+    fn places_count_every_line_end_and_quote() {
+        let csv = "time,note,rain_in\n2027-03-10T09:00Z,\"two\nlines, \"\"so\"\"\",0\n\n2027-03-10T10:00Z,5\" deep,O.2\n";
+        for text in [
+            csv.to_owned(),
+            csv.replace('\n', "\r\n"),
+            csv.replace('\n', "\r"),
+        ] {
+            assert_eq!(
+                refused(&text),
+                "week.csv:5:27: expected a depth of rain or a blank, found \"O.2\"",
+                "{text:?}"
+            );
+            let short = text.replace(" deep,O.2", "");
+            assert_eq!(
+                refused(&short),
+                "week.csv:5:21: expected as many fields as the header has, found \"2027-03-10T10:00Z,5\"\"",
+                "{short:?}"
+            );
+        }
+    }
+
+    /// Ours: the limit of a line is the same whichever line end the file has.
+    #[test]
+    fn a_long_file_with_lone_carriage_returns_is_no_long_line() {
+        let day = |day: u32| {
+            let row = |hour: u32| format!("2027-03-{day:02}T{hour:02}:00Z,0,{:>90}\r", 'x');
+            (0..24).map(row).collect::<String>()
+        };
+        let csv = String::from("time,rain_in,note\r") + &(1..=31).map(day).collect::<String>();
+        assert!(csv.len() > crate::read::MAX_LINE_BYTES);
+        assert_eq!(read(&csv).members[0].hours(), 31 * 24);
+    }
+
+    /// RFC 4180, section 2: a quoted field ends with a quote. One that does not would swallow the rows after it.
+    #[test]
+    fn a_quote_that_never_closes_is_refused() {
+        let csv = "time,rain_in,note\n2027-03-10T09:00Z,0,\"fog\n2027-03-10T10:00Z,1,\n";
+        assert_eq!(
+            refused(csv),
+            "week.csv:2:21: expected a quote that closes, found \"\"fog\""
+        );
+        let header = "time,rain_in,\"note\n2027-03-10T10:00Z,1,\n";
+        assert_eq!(
+            refused(header),
+            "week.csv:1:14: expected a quote that closes, found \"\"note\""
         );
     }
 }

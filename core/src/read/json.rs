@@ -17,7 +17,7 @@ use serde::de::{
 };
 use serde_json::value::RawValue;
 
-use super::clean::{Rejected, settle_dew_points};
+use super::clean::{Rejected, dew_point_notice, settle_dew_points};
 use super::{
     Issued, MAX_DEPTH, MAX_FORECAST_HOURS, Notice, Position, Source, fault_at, fault_whole,
     parse_time, series_problem,
@@ -571,11 +571,8 @@ pub(super) fn settle(source: Source<'_>, tracks: &mut [Track]) -> Option<Notice>
     }
     let (temperature, dew_point) = (temperature?, dew_point?);
     let (unit, dew_unit) = (temperature.unit(), dew_point.unit());
-    settle_dew_points(
-        source,
-        (&mut temperature.low, unit),
-        (&mut dew_point.low, dew_unit),
-    )
+    let count = settle_dew_points((&mut temperature.low, unit), (&mut dew_point.low, dew_unit));
+    dew_point_notice(source, count)
 }
 
 /// Columns on their way to a series.

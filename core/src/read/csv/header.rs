@@ -113,7 +113,9 @@ const MEASURES: [(&str, Element, &str); 9] = [
 ];
 
 /// Short last words of a column that are no unit: `wind_dir` is a column of its own and ignored.
-const NO_UNITS: [&str; 7] = ["dir", "max", "min", "avg", "mean", "code", "flag"];
+const NO_UNITS: [&str; 9] = [
+    "dir", "max", "min", "avg", "mean", "code", "flag", "depth", "cover",
+];
 /// Longest last word that is taken for a unit; `wind_direction` is a column of its own.
 const LONGEST_UNIT: usize = 6;
 

@@ -1,0 +1,307 @@
+//! Daily records in columns: plain CSV, GHCN-Daily by station with or without header, Daily Summaries.
+
+use chrono::NaiveDate;
+
+use super::super::rows::{Fields, check_closed, check_lines, next_row, reader_of};
+use super::super::{Source, fault_whole};
+use super::record::{Stations, Value};
+use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits};
+use crate::error::{Excerpt, ReadError, ReadProblem};
+use crate::quantity::{Unit, number_of};
+
+/// Reads records in columns.
+pub(super) fn read(
+    source: Source<'_>,
+    options: DailyOptions,
+) -> Result<Vec<DailyReading>, ReadError> {
+    check_lines(source)?;
+    let mut reader = reader_of(source);
+    let mut record = csv::ByteRecord::new();
+    if !next_row(&mut reader, &mut record) {
+        return Err(fault_whole(source, ReadProblem::Empty));
+    }
+    let first = Fields::new(source, &record);
+    check_closed(source, first.at)?;
+    let layout = Layout::of(source, &first, options)?;
+    let mut last = first.at;
+    let mut stations = Stations::new(layout.format(), options, layout.unit(), layout.has_tmax());
+    if !layout.has_header() {
+        layout.row(source, &first, &mut stations)?;
+    }
+    while next_row(&mut reader, &mut record) {
+        let fields = Fields::new(source, &record);
+        last = fields.at;
+        layout.row(source, &fields, &mut stations)?;
+    }
+    check_closed(source, last)?;
+    stations.into_readings(source)
+}
+
+/// Where a file keeps what.
+enum Layout {
+    /// A row a value: station, date, element, value, M, Q and S flag, time of observation.
+    ByStation { has_header: bool },
+    /// A row a day.
+    Days {
+        format: DailyFormat,
+        unit: Unit,
+        station: Option<usize>,
+        date: usize,
+        tmin: usize,
+        tmax: Option<usize>,
+        scale: f64,
+        count: usize,
+    },
+}
+
+impl Layout {
+    fn of(
+        source: Source<'_>,
+        first: &Fields<'_>,
+        options: DailyOptions,
+    ) -> Result<Self, ReadError> {
+        let names: Vec<String> = first
+            .record
+            .iter()
+            .map(|name| String::from_utf8_lossy(name).trim().to_ascii_lowercase())
+            .collect();
+        let find = |wanted: &str| names.iter().position(|name| name == wanted);
+        if let Some(has_header) = by_station(first, &names) {
+            return Ok(Self::ByStation { has_header });
+        }
+        let Some(date) = find("date") else {
+            let found = Excerpt::of(first.line(source));
+            return Err(first.fault(source, 0, ReadProblem::UnknownDaily { found }));
+        };
+        let (station, count) = (find("station"), names.len());
+        if let Some(tmin) = find("tmin") {
+            let Some(units) = options.units else {
+                return Err(first.fault(source, tmin, ReadProblem::NoUnits));
+            };
+            let (unit, scale) = unit_and_scale(units);
+            let format = DailyFormat::Summaries;
+            return Ok(Self::Days {
+                format,
+                unit,
+                station,
+                date,
+                tmin,
+                tmax: find("tmax"),
+                scale,
+                count,
+            });
+        }
+        Self::plain(source, first, &names, (date, station))
+    }
+
+    fn plain(
+        source: Source<'_>,
+        first: &Fields<'_>,
+        names: &[String],
+        (date, station): (usize, Option<usize>),
+    ) -> Result<Self, ReadError> {
+        let find = |wanted: &str| names.iter().position(|name| name == wanted);
+        let fault = |index, problem| Err(first.fault(source, index, problem));
+        let (unit, tmin, tmax, other) = match (find("tmin_f"), find("tmin_c")) {
+            (Some(_), Some(second)) => {
+                let found = Excerpt::of(b"tmin_c");
+                return fault(
+                    second,
+                    ReadProblem::Twice {
+                        expected: "column of minima",
+                        found,
+                    },
+                );
+            }
+            (Some(tmin), None) => (Unit::Fahrenheit, tmin, find("tmax_f"), find("tmax_c")),
+            (None, Some(tmin)) => (Unit::Celsius, tmin, find("tmax_c"), find("tmax_f")),
+            (None, None) => {
+                let expected = "a column tmin_f or tmin_c";
+                return fault(date, ReadProblem::Absent { expected });
+            }
+        };
+        if let Some(other) = other {
+            let expected = "maxima in the unit of the minima";
+            let found = Excerpt::of(first.record.get(other).unwrap_or_default());
+            return fault(other, ReadProblem::Field { expected, found });
+        }
+        let (format, scale, count) = (DailyFormat::PlainCsv, 1.0, names.len());
+        Ok(Self::Days {
+            format,
+            unit,
+            station,
+            date,
+            tmin,
+            tmax,
+            scale,
+            count,
+        })
+    }
+
+    fn format(&self) -> DailyFormat {
+        match self {
+            Self::ByStation { .. } => DailyFormat::ByStation,
+            Self::Days { format, .. } => *format,
+        }
+    }
+
+    fn unit(&self) -> Unit {
+        match self {
+            Self::ByStation { .. } => Unit::Celsius,
+            Self::Days { unit, .. } => *unit,
+        }
+    }
+
+    fn has_tmax(&self) -> bool {
+        match self {
+            Self::ByStation { .. } => true,
+            Self::Days { tmax, .. } => tmax.is_some(),
+        }
+    }
+
+    fn has_header(&self) -> bool {
+        !matches!(self, Self::ByStation { has_header: false })
+    }
+
+    fn row(
+        &self,
+        source: Source<'_>,
+        fields: &Fields<'_>,
+        stations: &mut Stations,
+    ) -> Result<(), ReadError> {
+        match self {
+            Self::ByStation { .. } => value_row(source, fields, stations),
+            Self::Days {
+                station,
+                date,
+                tmin,
+                tmax,
+                scale,
+                count,
+                ..
+            } => {
+                if fields.record.len() != *count {
+                    let expected = "as many fields as the header has";
+                    let found = Excerpt::of(fields.line(source));
+                    let index = fields.record.len().min(*count);
+                    return Err(fields.fault(
+                        source,
+                        index,
+                        ReadProblem::Field { expected, found },
+                    ));
+                }
+                let name = station
+                    .and_then(|station| fields.record.get(station))
+                    .unwrap_or_default();
+                stations.turn_to(source, name, fields.at)?;
+                let date = date_at(source, fields, *date)?;
+                let columns = [
+                    Some((Value::Tmin, *tmin)),
+                    tmax.map(|tmax| (Value::Tmax, tmax)),
+                ];
+                for (which, column) in columns.into_iter().flatten() {
+                    if let Some(value) = value_at(source, fields, column)? {
+                        stations.add(which, date, value / scale);
+                    }
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+/// Whether a file is GHCN-Daily by station, by its header or its first row; and whether it has a header.
+fn by_station(first: &Fields<'_>, names: &[String]) -> Option<bool> {
+    let has = |wanted: &str| names.iter().any(|name| name == wanted);
+    if has("element") && has("data_value") {
+        return Some(true);
+    }
+    let field = |index: usize| first.record.get(index).unwrap_or_default();
+    let is_row = (7..=8).contains(&names.len()) && field(2).len() == 4;
+    (is_row && date_of(field(1)).is_some()).then_some(false)
+}
+
+/// Unit of the Daily Summaries, and by what their numbers are divided.
+fn unit_and_scale(units: SummaryUnits) -> (Unit, f64) {
+    match units {
+        SummaryUnits::Us => (Unit::Fahrenheit, 1.0),
+        SummaryUnits::Metric => (Unit::Celsius, 1.0),
+        SummaryUnits::Tenths => (Unit::Celsius, 10.0),
+    }
+}
+
+/// A row of GHCN-Daily by station.
+fn value_row(
+    source: Source<'_>,
+    fields: &Fields<'_>,
+    stations: &mut Stations,
+) -> Result<(), ReadError> {
+    let field = |index: usize| fields.record.get(index).unwrap_or_default();
+    if !(7..=8).contains(&fields.record.len()) {
+        let expected = "the eight fields of GHCN-Daily by station";
+        let found = Excerpt::of(fields.line(source));
+        return Err(fields.fault(source, 0, ReadProblem::Field { expected, found }));
+    }
+    let which = match field(2) {
+        b"TMIN" => Value::Tmin,
+        b"TMAX" => Value::Tmax,
+        _ => return Ok(()),
+    };
+    stations.turn_to(source, field(0), fields.at)?;
+    let date = date_at(source, fields, 1)?;
+    let Some(value) = value_at(source, fields, 3)? else {
+        return Ok(());
+    };
+    if !field(5).is_empty() {
+        stations.reject(which);
+    } else if value > -9999.0 {
+        stations.add(which, date, value / 10.0);
+    }
+    Ok(())
+}
+
+fn date_at(source: Source<'_>, fields: &Fields<'_>, column: usize) -> Result<NaiveDate, ReadError> {
+    let field = fields.record.get(column).unwrap_or_default();
+    date_of(field).ok_or_else(|| {
+        let (expected, found) = ("a date such as 2027-04-10", Excerpt::of(field));
+        fields.fault(source, column, ReadProblem::Field { expected, found })
+    })
+}
+
+/// `2027-04-10`, or `20270410` as GHCN-Daily writes it.
+fn date_of(field: &[u8]) -> Option<NaiveDate> {
+    let (year, month, day) = match field {
+        [year @ .., b'-', m1, m2, b'-', d1, d2] => (year, [*m1, *m2], [*d1, *d2]),
+        [year @ .., m1, m2, d1, d2] if field.len() == 8 => (year, [*m1, *m2], [*d1, *d2]),
+        _ => return None,
+    };
+    let number = |digits: &[u8]| -> Option<u32> {
+        digits.iter().try_fold(0, |number, byte| {
+            byte.is_ascii_digit()
+                .then(|| number * 10 + u32::from(byte - b'0'))
+        })
+    };
+    let year = if year.len() == 4 {
+        number(year)?
+    } else {
+        return None;
+    };
+    NaiveDate::from_ymd_opt(i32::try_from(year).ok()?, number(&month)?, number(&day)?)
+}
+
+/// A number, or a blank, which is missing.
+fn value_at(
+    source: Source<'_>,
+    fields: &Fields<'_>,
+    column: usize,
+) -> Result<Option<f64>, ReadError> {
+    let field = fields.record.get(column).unwrap_or_default();
+    if field.is_empty() {
+        return Ok(None);
+    }
+    let value = core::str::from_utf8(field).ok().and_then(number_of);
+    value.map(Some).ok_or_else(|| {
+        let (expected, found) = ("a temperature or a blank", Excerpt::of(field));
+        fields.fault(source, column, ReadProblem::Field { expected, found })
+    })
+}

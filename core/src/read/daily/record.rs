@@ -1,0 +1,187 @@
+//! Days of a station as they are read, brought into a series when the station is whole.
+
+use chrono::NaiveDate;
+
+use super::super::{Source, fault_at};
+use super::{DailyFormat, DailyOptions, DailyReading, LeftOut};
+use crate::error::{Excerpt, ReadError, ReadProblem, SeriesError};
+use crate::quantity::Unit;
+use crate::series::{DailySeries, Element, MAX_DAYS};
+
+/// Stations in the order in which they first come; one that is left does not come back.
+pub(super) struct Stations {
+    format: DailyFormat,
+    options: DailyOptions,
+    unit: Unit,
+    has_tmax: bool,
+    current: Option<Days>,
+    names: std::collections::BTreeMap<Vec<u8>, usize>,
+    done: Vec<DailyReading>,
+}
+
+/// The days of the station that is being read.
+struct Days {
+    station: Vec<u8>,
+    /// Where it begins, for faults of the station as a whole.
+    at: usize,
+    tmin: Vec<(NaiveDate, f64)>,
+    tmax: Vec<(NaiveDate, f64)>,
+    left_out: LeftOut,
+}
+
+/// Which value of a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Value {
+    Tmin,
+    Tmax,
+}
+
+impl Stations {
+    pub(super) fn new(
+        format: DailyFormat,
+        options: DailyOptions,
+        unit: Unit,
+        has_tmax: bool,
+    ) -> Self {
+        let (current, names, done) = (None, std::collections::BTreeMap::new(), Vec::new());
+        Self {
+            format,
+            options,
+            unit,
+            has_tmax,
+            current,
+            names,
+            done,
+        }
+    }
+
+    /// Turns to the station of a row at the byte `at`.
+    pub(super) fn turn_to(
+        &mut self,
+        source: Source<'_>,
+        name: &[u8],
+        at: usize,
+    ) -> Result<(), ReadError> {
+        if self
+            .current
+            .as_ref()
+            .is_some_and(|days| days.station == name)
+        {
+            return Ok(());
+        }
+        if self.names.contains_key(name) {
+            let problem = ReadProblem::StationReturns {
+                found: Excerpt::of(name),
+            };
+            return Err(fault_at(source, at, problem));
+        }
+        self.finish(source)?;
+        self.names.insert(name.to_vec(), at);
+        self.current = Some(Days {
+            station: name.to_vec(),
+            at,
+            tmin: Vec::new(),
+            tmax: Vec::new(),
+            left_out: LeftOut::default(),
+        });
+        Ok(())
+    }
+
+    /// Adds a value of the current station; what no weather has is counted and missing.
+    pub(super) fn add(&mut self, which: Value, date: NaiveDate, value: f64) {
+        let Some(days) = &mut self.current else {
+            return;
+        };
+        match Element::Temperature.believed(value, self.unit) {
+            Some(value) if which == Value::Tmin => days.tmin.push((date, value)),
+            Some(value) => days.tmax.push((date, value)),
+            None if which == Value::Tmin => days.left_out.impossible += 1,
+            None => {}
+        }
+    }
+
+    /// Counts a minimum that its archive's quality flag rejects.
+    pub(super) fn reject(&mut self, which: Value) {
+        if let Some(days) = self.current.as_mut().filter(|_| which == Value::Tmin) {
+            days.left_out.flagged += 1;
+        }
+    }
+
+    pub(super) fn into_readings(
+        mut self,
+        source: Source<'_>,
+    ) -> Result<Vec<DailyReading>, ReadError> {
+        self.finish(source)?;
+        Ok(self.done)
+    }
+
+    fn finish(&mut self, source: Source<'_>) -> Result<(), ReadError> {
+        let Some(mut days) = self.current.take() else {
+            return Ok(());
+        };
+        let doubled = sorted(&mut days.tmin);
+        sorted(&mut days.tmax);
+        days.left_out.doubled += doubled;
+        let (Some(first), Some(last)) = (days.tmin.first(), days.tmin.last()) else {
+            return Ok(());
+        };
+        let (first, last) = (first.0, last.0);
+        let count = usize::try_from(last.signed_duration_since(first).num_days() + 1).unwrap_or(0);
+        if count > MAX_DAYS {
+            let problem = ReadProblem::TooMuch {
+                limit: MAX_DAYS as u64,
+                of: "days from the first to the last",
+            };
+            return Err(fault_at(source, days.at, problem));
+        }
+        let series = self.series(&days, first, count).map_err(|_| {
+            let expected = "at least one day with a minimum";
+            fault_at(source, days.at, ReadProblem::Absent { expected })
+        })?;
+        let (format, left_out) = (self.format, days.left_out);
+        self.done.push(DailyReading {
+            series,
+            format,
+            left_out,
+        });
+        Ok(())
+    }
+
+    fn series(
+        &self,
+        days: &Days,
+        first: NaiveDate,
+        count: usize,
+    ) -> Result<DailySeries, SeriesError> {
+        let station = String::from_utf8_lossy(&days.station);
+        let is_ghcn = matches!(self.format, DailyFormat::ByStation | DailyFormat::Fixed);
+        let is_us = is_ghcn && days.station.starts_with(b"US");
+        let is_whole = self.options.is_whole_fahrenheit.unwrap_or(is_us);
+        let tmin = laid(&days.tmin, first, count);
+        let mut series = DailySeries::new(&station, first, tmin, self.unit, is_whole)?;
+        if self.has_tmax {
+            series.set_tmax(laid(&days.tmax, first, count))?;
+        }
+        Ok(series)
+    }
+}
+
+/// Sorts by day, keeps the first of two values for one day, and counts the others.
+fn sorted(values: &mut Vec<(NaiveDate, f64)>) -> u64 {
+    let before = values.len();
+    values.sort_by_key(|(date, _)| *date);
+    values.dedup_by_key(|(date, _)| *date);
+    (before - values.len()) as u64
+}
+
+/// Values laid on the days from `first` on.
+fn laid(values: &[(NaiveDate, f64)], first: NaiveDate, count: usize) -> Vec<f64> {
+    let mut days = vec![f64::NAN; count];
+    for (date, value) in values {
+        let day = usize::try_from(date.signed_duration_since(first).num_days()).ok();
+        if let Some(day) = day.and_then(|day| days.get_mut(day)) {
+            *day = *value;
+        }
+    }
+    days
+}
