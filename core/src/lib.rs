@@ -58,6 +58,10 @@ pub mod read;
 
 pub mod site;
 
+pub mod statistics;
+
+pub mod freeze;
+
 pub mod air;
 pub mod sun;
 

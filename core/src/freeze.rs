@@ -1,0 +1,274 @@
+//! Freeze days to dates, dates to risk: when the last freeze really comes, and what risk each date carries.
+//!
+//! A freeze day is a day whose minimum is at or below a threshold. Of each half-season that has at most ten missing
+//! days the last spring freeze or the first autumn freeze is taken; years without a freeze count in the probability and
+//! are never dropped (mixed distribution: Thom & Shaw 1958, Mon. Wea. Rev. 86, 251; pages from memory).
+
+mod json;
+mod sample;
+mod season;
+mod station;
+mod years;
+
+use chrono::NaiveDate;
+
+use crate::quantity::Quantity;
+use crate::series::DailySeries;
+use crate::site::Hemisphere;
+use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit};
+
+pub use sample::Form;
+pub use season::{HalfName, Window};
+pub use station::StationFreezes;
+pub use years::{MAX_MISSING_DAYS, YearDate};
+
+use sample::Sample;
+use years::Years;
+
+/// Percentages of the quantiles given: P(date ≤ day).
+pub const PERCENTS: [u32; 3] = [10, 50, 90];
+/// Fewest freeze years of an interval or a trend in words: the contract's figure.
+pub const LEAST_YEARS: usize = 10;
+
+/// What is asked of a record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// Thresholds, as written.
+    pub thresholds: Vec<Quantity>,
+    /// Side of the equator.
+    pub hemisphere: Hemisphere,
+    /// Whether suspect minima count.
+    pub keeps_suspect: bool,
+    /// Seed of the bootstrap.
+    pub seed: u64,
+    /// Its replicates; 0: no intervals.
+    pub replicates: u32,
+}
+
+/// Quantiles at 10, 50 and 90 %, as day numbers; `None` where the sample does not reach.
+pub type Quantiles = [Option<f64>; 3];
+/// A 95 % interval.
+pub type Interval = (f64, f64);
+
+/// One Weibull fit of the dates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// Which tail is bounded.
+    pub form: Form,
+    /// Shape, scale and how well it fits.
+    pub weibull: WeibullFit,
+    /// Its quantiles as day numbers.
+    pub quantiles: [f64; 3],
+    /// Their bootstrap intervals.
+    pub intervals: [Option<Interval>; 3],
+}
+
+/// Whether the dates move.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trend {
+    /// Slope \[days a year\] with its interval.
+    pub theil_sen: Option<TheilSen>,
+    /// The test.
+    pub mann_kendall: Option<MannKendall>,
+}
+
+/// The risk that a date carries.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Risk {
+    /// Day number.
+    pub day: u32,
+    /// In spring P(last freeze on or after the day), in autumn P(first freeze on or before it).
+    pub probability: f64,
+    /// Its bootstrap interval.
+    pub interval: Option<Interval>,
+}
+
+/// One half at one threshold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Half {
+    /// Which half, where.
+    pub window: Window,
+    /// Its years, valid or not.
+    pub years: Vec<YearDate>,
+    /// Years that count.
+    pub valid_years: usize,
+    /// Of these, years with a freeze.
+    pub freeze_years: usize,
+    /// Quantiles over freeze years.
+    pub conditional: Quantiles,
+    /// Quantiles over valid years, in which a year without a freeze lies beyond the season.
+    pub mixed: Quantiles,
+    /// Intervals of the conditional quantiles.
+    pub conditional_intervals: [Option<Interval>; 3],
+    /// Both fits, or why there is none.
+    pub fits: [Result<Fit, NoFit>; 2],
+    /// The fit that draws the curve: the better by AIC.
+    pub chosen: Option<Form>,
+    /// Whether the dates move.
+    pub trend: Trend,
+    /// The risk of each day of the half.
+    pub risk: Vec<Risk>,
+}
+
+impl Half {
+    /// Share of valid years with a freeze; `None` without valid years.
+    #[must_use]
+    pub fn freeze_probability(&self) -> Option<f64> {
+        (self.valid_years > 0).then(|| self.freeze_years as f64 / self.valid_years as f64)
+    }
+
+    /// The fit that draws the curve.
+    #[must_use]
+    pub fn chosen_fit(&self) -> Option<&Fit> {
+        self.fits
+            .iter()
+            .flatten()
+            .find(|fit| Some(fit.form) == self.chosen)
+    }
+}
+
+/// The season between the two freezes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FreezeFree {
+    /// Days of each season in which both halves are valid and have a freeze.
+    pub days: Vec<(i32, i64)>,
+    /// Quantiles of the days.
+    pub quantiles: Quantiles,
+}
+
+/// A record at one threshold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtThreshold {
+    /// The threshold, as written.
+    pub threshold: Quantity,
+    /// Last freezes.
+    pub spring: Half,
+    /// First freezes.
+    pub autumn: Half,
+    /// Days between.
+    pub freeze_free: FreezeFree,
+}
+
+/// Everything that a record says of freezes, a threshold after the other.
+///
+/// ```
+/// use chrono::NaiveDate;
+/// use fairspell::{freeze::{freezes, Settings}, quantity::{Quantity, Unit}, series::DailySeries, site::Hemisphere};
+/// // Two years of days at 50 °F, but for 28 °F on 10 April of the first and 20 April of the second.
+/// let first = NaiveDate::from_ymd_opt(2025, 1, 1).unwrap();
+/// let mut tmin = vec![50.0; 730];
+/// (tmin[99], tmin[474]) = (28.0, 28.0);
+/// let record = DailySeries::new("S1", first, tmin, Unit::Fahrenheit, false)?;
+/// let settings = Settings {
+///     thresholds: vec![Quantity { value: 28.0, unit: Unit::Fahrenheit }],
+///     hemisphere: Hemisphere::North, keeps_suspect: false, seed: 0, replicates: 0,
+/// };
+/// let spring = &freezes(&record, &settings)[0].spring;
+/// let days: Vec<_> = spring.years.iter().map(|year| year.day).collect();
+/// assert_eq!((days, spring.valid_years), (vec![Some(100), Some(110)], 2));
+/// assert_eq!(spring.conditional[1], Some(105.0));
+/// # Ok::<(), fairspell::error::SeriesError>(())
+/// ```
+#[must_use]
+pub fn freezes(series: &DailySeries, settings: &Settings) -> Vec<AtThreshold> {
+    let at = |(index, threshold): (usize, &Quantity)| {
+        let half = |half| {
+            let window = Window {
+                half,
+                hemisphere: settings.hemisphere,
+            };
+            half_of(series, settings, (index, *threshold), window)
+        };
+        let (spring, autumn) = (half(HalfName::Spring), half(HalfName::Autumn));
+        let freeze_free = freeze_free(&spring, &autumn);
+        AtThreshold {
+            threshold: *threshold,
+            spring,
+            autumn,
+            freeze_free,
+        }
+    };
+    settings.thresholds.iter().enumerate().map(at).collect()
+}
+
+fn half_of(
+    series: &DailySeries,
+    settings: &Settings,
+    (index, threshold): (usize, Quantity),
+    window: Window,
+) -> Half {
+    let keeps_suspect = settings.keeps_suspect;
+    let years = Years {
+        series,
+        window,
+        keeps_suspect,
+    }
+    .dates(threshold);
+    let sample = Sample::new(window, &years);
+    let seed = stream_seed(settings.seed, series.station(), index, window.half);
+    let fits = sample.fits();
+    let chosen = sample::better(&fits);
+    let drawn = (settings.replicates > 0 && sample.freeze_years() >= LEAST_YEARS)
+        .then(|| sample.resampled(seed, settings.replicates, chosen));
+    let fits = fits.map(|fit| {
+        fit.map(|(form, weibull)| {
+            let quantiles = PERCENTS.map(|percent| sample.fitted(form, &weibull, percent));
+            let intervals = drawn.as_ref().map_or([None; 3], |drawn| drawn.fitted(form));
+            Fit {
+                form,
+                weibull,
+                quantiles,
+                intervals,
+            }
+        })
+    });
+    let mut half = Half {
+        window,
+        valid_years: sample.valid_years(),
+        freeze_years: sample.freeze_years(),
+        conditional: sample.conditional(),
+        mixed: sample.mixed(),
+        conditional_intervals: drawn.as_ref().map_or([None; 3], |drawn| drawn.conditional),
+        fits,
+        chosen,
+        trend: sample.trend(),
+        risk: Vec::new(),
+        years,
+    };
+    half.risk = sample.risk(&half, drawn.as_ref());
+    half
+}
+
+fn freeze_free(spring: &Half, autumn: &Half) -> FreezeFree {
+    let valid = |half: &Half, year: i32| -> Option<NaiveDate> {
+        let of_year = half
+            .years
+            .iter()
+            .find(|of| of.year == year && of.is_valid)?;
+        of_year.date
+    };
+    let days = |of: &YearDate| {
+        let between = valid(autumn, of.year)?.signed_duration_since(valid(spring, of.year)?);
+        Some((of.year, between.num_days()))
+    };
+    let days: Vec<(i32, i64)> = spring.years.iter().filter_map(days).collect();
+    let mut lengths: Vec<f64> = days.iter().map(|(_, days)| *days as f64).collect();
+    lengths.sort_by(f64::total_cmp);
+    FreezeFree {
+        days,
+        quantiles: PERCENTS.map(|percent| crate::statistics::quantile(&lengths, percent)),
+    }
+}
+
+/// A stream of its own for each station, threshold and half, so that the answer depends neither on threads nor on which
+/// others are in the file.
+fn stream_seed(seed: u64, station: &str, threshold: usize, half: HalfName) -> u64 {
+    let bytes = station
+        .bytes()
+        .chain([0, half as u8])
+        .chain((threshold as u64).to_le_bytes());
+    let hash = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3) // FNV-1a, 64 bit (constants from memory)
+    });
+    seed ^ hash
+}
