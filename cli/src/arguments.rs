@@ -72,6 +72,9 @@ pub enum Command {
     /// Is now the time? Go, no-go or cannot tell, with reasons and the next spells
     #[command(after_help = DECIDE_EXAMPLES)]
     Decide(Box<DecideArguments>),
+    /// When is my last freeze, really, and what risk does each date carry?
+    #[command(after_help = FREEZE_EXAMPLES)]
+    Freeze(Box<FreezeArguments>),
     /// The job on a scenario built in (its weather is invented), or its files to try
     Demo(DemoArguments),
 }
@@ -116,6 +119,84 @@ pub struct DecideArguments {
     /// Write the answer to this file, whole or not at all
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+}
+
+const FREEZE_EXAMPLES: &str = "\
+Examples:
+  fairspell freeze station.csv
+      last spring and first autumn freeze at 36, 32, 28 and 24 °F, and the risk
+  fairspell freeze station.csv --threshold 28F --on 2027-04-10
+      the risk that 28 °F or lower still comes on 10 April or later
+  fairspell freeze USW00014839.csv --risk 5% --format json
+      the date of a risk of one in twenty, with every year
+  fairspell freeze summaries.csv --units metric
+      NOAA Daily Summaries, whose file does not say its units
+
+A plain record is CSV with a row a day, blank = missing:
+  date,tmin_f
+  2027-04-01,33";
+
+/// Arguments of `freeze`.
+#[derive(Debug, Args)]
+pub struct FreezeArguments {
+    /// Daily records: plain CSV, NOAA GHCN-Daily by station or .dly, Daily Summaries, gzip or not; - is standard input
+    #[arg(required = true)]
+    pub records: Vec<String>,
+    /// Minimum at or below which a day is a freeze day, such as 28F or -2C [default: 36F 32F 28F 24F]
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub threshold: Vec<String>,
+    /// Also the risk on this date
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// Also the date of this risk, such as 10%
+    #[arg(long, value_name = "SHARE")]
+    pub risk: Option<String>,
+    /// Site file: its latitude tells the hemisphere [default: north]
+    #[arg(long, value_name = "FILE")]
+    pub site: Option<String>,
+    /// Units of Daily Summaries: us, metric or tenths
+    #[arg(long, value_enum)]
+    pub units: Option<RecordUnits>,
+    /// Whether minima are whole °F that the archive stores converted [default: for GHCN-Daily stations of the U.S.]
+    #[arg(long, value_name = "BOOL")]
+    pub whole_fahrenheit: Option<bool>,
+    /// Count minima far from the station's own record for the day too
+    #[arg(long)]
+    pub keep_suspect: bool,
+    /// Seed of the bootstrap
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Replicates of the bootstrap, 0 for no intervals [default: 2000; csv: 0]
+    #[arg(long, value_name = "N")]
+    pub replicates: Option<u32>,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t = FreezeFormat::Text)]
+    pub format: FreezeFormat,
+    /// Write the answer to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// Units of a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RecordUnits {
+    /// °F
+    Us,
+    /// °C
+    Metric,
+    /// Tenths of °C
+    Tenths,
+}
+
+/// How freezes are answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FreezeFormat {
+    /// For people, at most 80 columns
+    Text,
+    /// For programs: one object a line, layout fairspell.freeze/1
+    Json,
+    /// One row a station, threshold and half
+    Csv,
 }
 
 /// Arguments that say where the place is.

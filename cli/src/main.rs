@@ -5,6 +5,9 @@ mod calendar;
 mod decide;
 mod demo;
 mod failure;
+mod freeze;
+mod freeze_table;
+mod freeze_text;
 mod input;
 mod line;
 mod output;
@@ -80,6 +83,7 @@ fn run() -> Result<Outcome, Failure> {
     };
     match arguments.command {
         Command::Decide(arguments) => decide::run(&arguments).map(Outcome::from),
+        Command::Freeze(arguments) => freeze::run(&arguments).map(|()| Outcome::Done),
         Command::Demo(arguments) => demo::run(&arguments).map(|()| Outcome::Done),
     }
 }

@@ -5,6 +5,7 @@
 //! are never dropped (mixed distribution: Thom & Shaw 1958, Mon. Wea. Rev. 86, 251; pages from memory).
 
 mod json;
+mod present;
 mod sample;
 mod season;
 mod station;
@@ -17,11 +18,13 @@ use crate::series::DailySeries;
 use crate::site::Hemisphere;
 use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit};
 
+pub use present::{Check, METHOD, Present};
 pub use sample::Form;
 pub use season::{HalfName, Window};
 pub use station::StationFreezes;
 pub use years::{MAX_MISSING_DAYS, YearDate};
 
+use present::Climate;
 use sample::Sample;
 use years::Years;
 
@@ -106,8 +109,32 @@ pub struct Half {
     pub chosen: Option<Form>,
     /// Whether the dates move.
     pub trend: Trend,
-    /// The risk of each day of the half.
+    /// The coming season in a climate that moves; `None` where the record is too short for it.
+    pub present: Option<Present>,
+    /// Which of the two the answer leads with.
+    pub headline: Headline,
+    /// The risk of each day of the half, of the headline's sample.
     pub risk: Vec<Risk>,
+}
+
+/// Which sample an answer leads with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Headline {
+    /// The record as it is.
+    Record,
+    /// The record carried to the present climate, because that was better at this station.
+    Present,
+}
+
+impl Headline {
+    /// Its name in JSON.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Record => "record",
+            Self::Present => "present",
+        }
+    }
 }
 
 impl Half {
@@ -115,6 +142,34 @@ impl Half {
     #[must_use]
     pub fn freeze_probability(&self) -> Option<f64> {
         (self.valid_years > 0).then(|| self.freeze_years as f64 / self.valid_years as f64)
+    }
+
+    /// The risk that a date carries; `None` if it lies outside the half.
+    #[must_use]
+    pub fn risk_on(&self, date: NaiveDate) -> Option<Risk> {
+        let (from, to) = self.window.dates(self.window.season_of(date))?;
+        let day = (from..=to).contains(&date).then(|| self.window.day(date))?;
+        self.risk.iter().find(|risk| risk.day == day).copied()
+    }
+
+    /// In spring the first day whose risk is at most `share`, in autumn the last; `None` where no day's is.
+    #[must_use]
+    pub fn day_of_risk(&self, share: f64) -> Option<u32> {
+        let is_low = |risk: &&Risk| risk.probability <= share;
+        let found = match self.window.half {
+            HalfName::Spring => self.risk.iter().find(is_low),
+            HalfName::Autumn => self.risk.iter().rev().find(is_low),
+        };
+        found.map(|risk| risk.day)
+    }
+
+    /// The quantiles over freeze years that the answer leads with.
+    #[must_use]
+    pub fn leading(&self) -> Quantiles {
+        match (&self.present, self.headline) {
+            (Some(present), Headline::Present) => present.quantiles,
+            _ => self.conditional,
+        }
     }
 
     /// The fit that draws the curve.
@@ -149,6 +204,15 @@ pub struct AtThreshold {
     pub freeze_free: FreezeFree,
 }
 
+/// What else is asked beside the dates.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Asked {
+    /// The risk on this date.
+    pub on: Option<NaiveDate>,
+    /// The date of this risk, as a share.
+    pub risk: Option<f64>,
+}
+
 /// Everything that a record says of freezes, a threshold after the other.
 ///
 /// ```
@@ -171,13 +235,31 @@ pub struct AtThreshold {
 /// ```
 #[must_use]
 pub fn freezes(series: &DailySeries, settings: &Settings) -> Vec<AtThreshold> {
+    freezes_and_check(series, settings).0
+}
+
+/// The same, and how the method for the present climate did at this station; not asked for without intervals.
+pub(crate) fn freezes_and_check(
+    series: &DailySeries,
+    settings: &Settings,
+) -> (Vec<AtThreshold>, Check) {
+    let climate = (settings.replicates > 0)
+        .then(|| Climate::new(series, settings.hemisphere, settings.keeps_suspect));
+    let check = climate.as_ref().map_or_else(Check::default, Climate::check);
+    let climate = climate.map(|climate| (climate, check.is_won()));
     let at = |(index, threshold): (usize, &Quantity)| {
         let half = |half| {
             let window = Window {
                 half,
                 hemisphere: settings.hemisphere,
             };
-            half_of(series, settings, (index, *threshold), window)
+            half_of(
+                series,
+                settings,
+                (index, *threshold),
+                window,
+                climate.as_ref(),
+            )
         };
         let (spring, autumn) = (half(HalfName::Spring), half(HalfName::Autumn));
         let freeze_free = freeze_free(&spring, &autumn);
@@ -188,7 +270,10 @@ pub fn freezes(series: &DailySeries, settings: &Settings) -> Vec<AtThreshold> {
             freeze_free,
         }
     };
-    settings.thresholds.iter().enumerate().map(at).collect()
+    (
+        settings.thresholds.iter().enumerate().map(at).collect(),
+        check,
+    )
 }
 
 fn half_of(
@@ -196,6 +281,7 @@ fn half_of(
     settings: &Settings,
     (index, threshold): (usize, Quantity),
     window: Window,
+    climate: Option<&(Climate, bool)>,
 ) -> Half {
     let keeps_suspect = settings.keeps_suspect;
     let years = Years {
@@ -232,11 +318,41 @@ fn half_of(
         fits,
         chosen,
         trend: sample.trend(),
+        present: climate.and_then(|(climate, _)| climate.present(window, &years)),
+        headline: Headline::Record,
         risk: Vec::new(),
         years,
     };
-    half.risk = sample.risk(&half, drawn.as_ref());
+    let is_won = climate.is_some_and(|(_, is_won)| *is_won);
+    if let Some(carried) = half.present.as_ref().filter(|_| is_won) {
+        half.headline = Headline::Present;
+        half.risk = risk_of_carried(&half, carried, seed, settings.replicates);
+    } else {
+        half.risk = sample.risk(&half, drawn.as_ref());
+    }
     half
+}
+
+/// The risk of each day by the dates carried to the present climate, with the record's own share of freeze years.
+fn risk_of_carried(half: &Half, present: &Present, seed: u64, replicates: u32) -> Vec<Risk> {
+    let without = half.valid_years - half.freeze_years;
+    let share = half.valid_years as f64 / half.freeze_years.max(1) as f64;
+    let carried = present.carried.len();
+    let valid = (carried as f64 * share).round();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count of years"
+    )]
+    let valid = if without == 0 {
+        carried
+    } else {
+        valid as usize
+    };
+    let sample = Sample::carried(half.window, &present.carried, valid);
+    let chosen = sample::better(&sample.fits());
+    let drawn = (carried >= LEAST_YEARS).then(|| sample.resampled(seed, replicates, chosen));
+    sample.risk_by(half.freeze_probability(), chosen, drawn.as_ref())
 }
 
 fn freeze_free(spring: &Half, autumn: &Half) -> FreezeFree {

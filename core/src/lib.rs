@@ -45,7 +45,7 @@
 //! The product's label is the law; local rules and licensed practice come first.
 //!
 //! # The way of the data
-//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`air`], [`sun`], [`operation`], [`spell`],
+//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`operation`], [`spell`],
 //! [`decision`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 

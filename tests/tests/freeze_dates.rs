@@ -1,5 +1,5 @@
 //! Freezes of the open stations against reference values that were computed outside the project with general numeric
-//! libraries (SciPy 1.x, lifelines, pymannkendall, plain Python): dates of every year, counts, quantiles, fits, trends.
+//! libraries (`SciPy` 1.x, lifelines, pymannkendall, plain Python): dates of every year, counts, quantiles, fits, trends.
 
 #![allow(
     clippy::unwrap_used,

@@ -1,9 +1,11 @@
 //! The answer as JSON, by the layout `fairspell.freeze/1`.
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::{
-    AtThreshold, Fit, Form, Half, Interval, PERCENTS, Risk, StationFreezes, Trend, Window, YearDate,
+    Asked, AtThreshold, Fit, Form, Half, Interval, METHOD, PERCENTS, Risk, StationFreezes, Trend,
+    Window, YearDate,
 };
 use crate::quantity::Unit;
 
@@ -72,8 +74,38 @@ struct JsonHalf {
     empirical: Empirical,
     fits: Vec<JsonFit>,
     chosen: Option<&'static str>,
+    present: Option<JsonPresent>,
+    headline: &'static str,
     trend: JsonTrend,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    on: Option<JsonOn>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at_risk: Option<JsonAtRisk>,
     risk: Vec<JsonRisk>,
+}
+
+/// The risk of the date asked about; null where the date lies in the other half.
+#[derive(Serialize)]
+struct JsonOn {
+    date: String,
+    risk: Option<f64>,
+    low_95: Option<f64>,
+    high_95: Option<f64>,
+}
+
+/// The date of the risk asked about; null where no day's is as low.
+#[derive(Serialize)]
+struct JsonAtRisk {
+    risk: f64,
+    month_day: Option<String>,
+}
+
+#[derive(Serialize)]
+struct JsonPresent {
+    method: &'static str,
+    for_year: i32,
+    slope_days_per_year: f64,
+    quantiles: Quantiles,
 }
 
 #[derive(Serialize)]
@@ -123,9 +155,9 @@ struct JsonRisk {
 
 impl StationFreezes {
     /// The answer as one JSON object, without line breaks. Day numbers are those of the halves; what is not known is
-    /// null.
+    /// null. `asked` adds the risk on a date and the date of a risk.
     #[must_use]
-    pub fn to_json(&self) -> String {
+    pub fn to_json(&self, asked: Asked) -> String {
         let root = Root {
             schema: "fairspell.freeze/1",
             station: Station {
@@ -141,19 +173,23 @@ impl StationFreezes {
                 whole_fahrenheit: self.is_whole_fahrenheit,
             },
             notices: &self.notices,
-            thresholds: self.thresholds.iter().map(threshold).collect(),
+            thresholds: self
+                .thresholds
+                .iter()
+                .map(|at| threshold(at, asked))
+                .collect(),
         };
         serde_json::to_string(&root).unwrap_or_default()
     }
 }
 
-fn threshold(at: &AtThreshold) -> JsonThreshold {
+fn threshold(at: &AtThreshold, asked: Asked) -> JsonThreshold {
     let own = |unit| at.threshold.unit.convert(at.threshold.value, unit);
     JsonThreshold {
         threshold_f: own(Unit::Fahrenheit),
         threshold_c: own(Unit::Celsius),
-        spring: half(&at.spring),
-        autumn: half(&at.autumn),
+        spring: half(&at.spring, asked),
+        autumn: half(&at.autumn, asked),
         freeze_free_days: JsonFreezeFree {
             n: at.freeze_free.days.len(),
             quantiles: quantiles(at.freeze_free.quantiles),
@@ -174,7 +210,7 @@ fn intervals(intervals: [Option<Interval>; PERCENTS.len()]) -> Intervals {
     Intervals { p10, p50, p90 }
 }
 
-fn half(half: &Half) -> JsonHalf {
+fn half(half: &Half, asked: Asked) -> JsonHalf {
     let wilson = |_| {
         pair(crate::statistics::wilson(
             half.freeze_years,
@@ -195,7 +231,16 @@ fn half(half: &Half) -> JsonHalf {
         },
         fits: half.fits.iter().flatten().map(fit).collect(),
         chosen: half.chosen.map(Form::name),
+        present: half.present.as_ref().map(|present| JsonPresent {
+            method: METHOD,
+            for_year: present.for_year,
+            slope_days_per_year: present.slope,
+            quantiles: quantiles(present.quantiles),
+        }),
+        headline: half.headline.name(),
         trend: trend(&half.trend),
+        on: asked.on.map(|date| on(half, date)),
+        at_risk: asked.risk.map(|share| at_risk(half, share)),
         risk: half.risk.iter().map(risk).collect(),
     }
 }
@@ -220,10 +265,32 @@ fn trend(trend: &Trend) -> JsonTrend {
     }
 }
 
+fn on(half: &Half, date: NaiveDate) -> JsonOn {
+    let risk = half.risk_on(date);
+    let interval = risk.and_then(|risk| risk.interval);
+    JsonOn {
+        date: date.to_string(),
+        risk: risk.map(|risk| risk.probability),
+        low_95: interval.map(|interval| interval.0),
+        high_95: interval.map(|interval| interval.1),
+    }
+}
+
+fn at_risk(half: &Half, share: f64) -> JsonAtRisk {
+    JsonAtRisk {
+        risk: share,
+        month_day: half.day_of_risk(share).map(month_day),
+    }
+}
+
+fn month_day(day: u32) -> String {
+    let (month, day) = Window::month_day(day);
+    format!("{month:02}-{day:02}")
+}
+
 fn risk(risk: &Risk) -> JsonRisk {
-    let (month, day) = Window::month_day(risk.day);
     JsonRisk {
-        month_day: format!("{month:02}-{day:02}"),
+        month_day: month_day(risk.day),
         probability: risk.probability,
         low_95: risk.interval.map(|interval| interval.0),
         high_95: risk.interval.map(|interval| interval.1),

@@ -89,6 +89,23 @@ impl Sample {
         }
     }
 
+    /// Dates carried to the present climate, kept within the season so that they can be fitted.
+    pub(super) fn carried(window: Window, dates: &[(i32, f64)], valid_years: usize) -> Self {
+        let end = f64::from(window.days()) + 0.5;
+        let season_day = |(_, day): &(i32, f64)| window.season_day(*day).clamp(0.5, end);
+        let season_days: Vec<f64> = dates.iter().map(season_day).collect();
+        let mut ascending = season_days.clone();
+        ascending.sort_by(f64::total_cmp);
+        let years = dates.iter().map(|(year, _)| f64::from(*year)).collect();
+        Self {
+            window,
+            years,
+            season_days,
+            ascending,
+            valid_years,
+        }
+    }
+
     pub(super) fn valid_years(&self) -> usize {
         self.valid_years
     }
@@ -204,12 +221,21 @@ impl Sample {
 
     /// The risk of each day of the half.
     pub(super) fn risk(&self, half: &Half, drawn: Option<&Resampled>) -> Vec<Risk> {
-        let Some(freezes) = half.freeze_probability() else {
+        self.risk_by(half.freeze_probability(), half.chosen, drawn)
+    }
+
+    /// The risk of each day, by a share of years with a freeze and the form that draws the curve.
+    pub(super) fn risk_by(
+        &self,
+        freezes: Option<f64>,
+        chosen: Option<Form>,
+        drawn: Option<&Resampled>,
+    ) -> Vec<Risk> {
+        let Some(freezes) = freezes else {
             return Vec::new();
         };
-        let fit = half
-            .chosen_fit()
-            .map(|fit| (fit.form, (fit.weibull.shape, fit.weibull.scale)));
+        let weibull = |form| fit_shape_scale(&self.counted(form, &self.season_days));
+        let fit = chosen.and_then(|form| Some((form, weibull(form)?)));
         let first = self.window.first_day();
         let risk = |day: u32| {
             let season_day = self.window.season_day(f64::from(day));

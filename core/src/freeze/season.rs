@@ -76,6 +76,13 @@ impl Window {
         Some((from?, to?))
     }
 
+    /// The year that names the season of a date.
+    #[must_use]
+    pub fn season_of(self, date: NaiveDate) -> i32 {
+        let is_early = self.hemisphere == Hemisphere::South && date.month() < 7;
+        date.year() - i32::from(is_early)
+    }
+
     /// Number of a date that lies in this half.
     ///
     /// ```

@@ -2,7 +2,7 @@
 
 use chrono::{NaiveDate, TimeDelta};
 
-use super::{AtThreshold, Settings, freezes};
+use super::{AtThreshold, Check, Settings, freezes_and_check};
 use crate::read::daily::{DailyReading, LeftOut};
 use crate::series::DailySeries;
 
@@ -23,6 +23,8 @@ pub struct StationFreezes {
     pub rejected_values: u64,
     /// Whether converted whole °F were brought back.
     pub is_whole_fahrenheit: bool,
+    /// How the method for the present climate did at this station.
+    pub check: Check,
     /// What must be said with the numbers, in plain words.
     pub notices: Vec<String>,
     /// Freezes, a threshold after the other.
@@ -34,7 +36,7 @@ impl StationFreezes {
     #[must_use]
     pub fn new(reading: &DailyReading, settings: &Settings) -> Self {
         let series = &reading.series;
-        let thresholds = freezes(series, settings);
+        let (thresholds, check) = freezes_and_check(series, settings);
         let suspects = suspects(&thresholds);
         let left = reading.left_out;
         let length = TimeDelta::days(i64::try_from(series.days()).unwrap_or(1) - 1);
@@ -47,6 +49,7 @@ impl StationFreezes {
             rejected_values: left.flagged + left.impossible + left.doubled + suspects,
             is_whole_fahrenheit: series.is_whole_fahrenheit(),
             notices: notices(series, left, suspects, &thresholds),
+            check,
             thresholds,
         }
     }

@@ -1,0 +1,117 @@
+//! The command `freeze`: station records to dates and risk, in the format asked for.
+
+use chrono::NaiveDate;
+use fairspell::error::Excerpt;
+use fairspell::freeze::{Asked, Settings, StationFreezes};
+use fairspell::quantity::{Kind, Quantity, Unit};
+use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
+use fairspell::site::{Hemisphere, Site};
+
+use crate::arguments::{FreezeArguments, FreezeFormat, RecordUnits};
+use crate::failure::Failure;
+use crate::input::Input;
+use crate::{freeze_table, freeze_text, output};
+
+/// Thresholds \[°F\] unless others are named: the contract's.
+const THRESHOLDS_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
+
+/// Runs the command and prints or writes the answers, a station after the other.
+pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
+    let from_stdin = arguments.records.iter().filter(|name| *name == "-").count();
+    if from_stdin > 1 {
+        let words = "expected standard input (-) for one input at most, found it for two or more";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    let (settings, asked) = (settings(arguments)?, asked(arguments)?);
+    let options = DailyOptions {
+        units: arguments.units.map(|units| match units {
+            RecordUnits::Us => SummaryUnits::Us,
+            RecordUnits::Metric => SummaryUnits::Metric,
+            RecordUnits::Tenths => SummaryUnits::Tenths,
+        }),
+        is_whole_fahrenheit: arguments.whole_fahrenheit,
+    };
+    let mut answer = String::new();
+    if arguments.format == FreezeFormat::Csv {
+        answer.push_str(&freeze_table::header());
+    }
+    for name in &arguments.records {
+        let input = Input::read(name)?;
+        for reading in read_daily(input.source(), options)? {
+            let station = StationFreezes::new(&reading, &settings);
+            answer.push_str(&match arguments.format {
+                FreezeFormat::Text => freeze_text::text(&station, asked),
+                FreezeFormat::Json => station.to_json(asked) + "\n",
+                FreezeFormat::Csv => freeze_table::rows(&station),
+            });
+        }
+    }
+    match &arguments.output {
+        Some(path) => output::to_file(path, &answer),
+        None => output::to_stdout(&answer),
+    }
+}
+
+fn settings(arguments: &FreezeArguments) -> Result<Settings, Failure> {
+    let site = match &arguments.site {
+        Some(name) => Site::read(Input::read(name)?.source())?,
+        None => Site::default(),
+    };
+    let thresholds = if arguments.threshold.is_empty() {
+        let fahrenheit = |value| Quantity {
+            value,
+            unit: Unit::Fahrenheit,
+        };
+        THRESHOLDS_F.map(fahrenheit).to_vec()
+    } else {
+        let parsed = arguments.threshold.iter().map(|text| threshold(text));
+        parsed.collect::<Result<_, _>>()?
+    };
+    let is_table = arguments.format == FreezeFormat::Csv;
+    Ok(Settings {
+        thresholds,
+        hemisphere: site.hemisphere().unwrap_or(Hemisphere::North),
+        keeps_suspect: arguments.keep_suspect,
+        seed: arguments.seed,
+        replicates: arguments
+            .replicates
+            .unwrap_or(if is_table { 0 } else { 2000 }),
+    })
+}
+
+fn threshold(text: &str) -> Result<Quantity, Failure> {
+    Quantity::parse(text, Kind::Temperature).map_err(|_| {
+        let found = Excerpt::of(text.as_bytes());
+        Failure::Usage(format!(
+            "--threshold: expected a temperature such as 28F or -2C, found {found}"
+        ))
+    })
+}
+
+fn asked(arguments: &FreezeArguments) -> Result<Asked, Failure> {
+    let on = arguments.on.as_deref().map(|text| {
+        NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
+            let found = Excerpt::of(text.as_bytes());
+            Failure::Usage(format!(
+                "--on: expected a date such as 2027-04-10, found {found}"
+            ))
+        })
+    });
+    let risk = arguments.risk.as_deref().map(|text| {
+        let share = Quantity::parse(text, Kind::Fraction)
+            .ok()
+            .map(|share| share.value / 100.0);
+        share
+            .filter(|share| *share > 0.0 && *share < 1.0)
+            .ok_or_else(|| {
+                let found = Excerpt::of(text.as_bytes());
+                Failure::Usage(format!(
+                    "--risk: expected a share such as 10%, above 0 and below 100, found {found}"
+                ))
+            })
+    });
+    Ok(Asked {
+        on: on.transpose()?,
+        risk: risk.transpose()?,
+    })
+}
