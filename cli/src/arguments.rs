@@ -197,6 +197,10 @@ pub enum FreezeFormat {
     Json,
     /// One row a station, threshold and half
     Csv,
+    /// The picture of one station
+    Svg,
+    /// A page of one station that needs nothing else
+    Html,
 }
 
 /// Arguments that say where the place is.

@@ -4,16 +4,20 @@ use chrono::NaiveDate;
 use fairspell::error::Excerpt;
 use fairspell::freeze::{Asked, Settings, StationFreezes};
 use fairspell::quantity::{Kind, Quantity, Unit};
-use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
+use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
 use crate::arguments::{FreezeArguments, FreezeFormat, RecordUnits};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::{freeze_table, freeze_text, output};
+use crate::stations::for_each_station;
+use crate::{freeze_page, freeze_picture, freeze_table, freeze_text, output};
 
 /// Thresholds \[°F\] unless others are named: the contract's.
 const THRESHOLDS_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
+
+/// Bytes of answers that are gathered before they are written.
+const PIECE: usize = 1 << 16;
 
 /// Runs the command and prints or writes the answers, a station after the other.
 pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
@@ -30,21 +34,37 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
             RecordUnits::Tenths => SummaryUnits::Tenths,
         }),
         is_whole_fahrenheit: arguments.whole_fahrenheit,
+        is_minima_only: true,
     };
-    let mut answer = String::new();
-    if arguments.format == FreezeFormat::Csv {
-        answer.push_str(&freeze_table::header());
-    }
-    for name in &arguments.records {
-        let input = Input::read(name)?;
-        for reading in read_daily(input.source(), options)? {
-            let station = StationFreezes::new(&reading, &settings);
-            answer.push_str(&match arguments.format {
-                FreezeFormat::Text => freeze_text::text(&station, asked),
-                FreezeFormat::Json => station.to_json(asked) + "\n",
-                FreezeFormat::Csv => freeze_table::rows(&station),
-            });
+    let work = |reading: &DailyReading| {
+        let station = StationFreezes::new(reading, &settings);
+        match arguments.format {
+            FreezeFormat::Text => freeze_text::text(&station, asked),
+            FreezeFormat::Json => station.to_json(asked) + "\n",
+            FreezeFormat::Csv => freeze_table::rows(&station),
+            FreezeFormat::Svg => freeze_picture::svg(&station),
+            FreezeFormat::Html => freeze_page::html(&station),
         }
+    };
+    let is_table = arguments.format == FreezeFormat::Csv;
+    let is_single = matches!(arguments.format, FreezeFormat::Svg | FreezeFormat::Html);
+    let mut answer = if is_table {
+        freeze_table::header()
+    } else {
+        String::new()
+    };
+    for name in &arguments.records {
+        for_each_station(name, options, work, |text| {
+            if is_single && !answer.is_empty() {
+                let words = "--format: expected records of one station for a picture or a page, found two or more";
+                return Err(Failure::Usage(words.to_owned()));
+            }
+            answer.push_str(&text);
+            if !is_single && arguments.output.is_none() && answer.len() >= PIECE {
+                output::to_stdout(&core::mem::take(&mut answer))?;
+            }
+            Ok(())
+        })?;
     }
     match &arguments.output {
         Some(path) => output::to_file(path, &answer),

@@ -59,7 +59,7 @@ fn wrapped(notice: &str) -> String {
 }
 
 /// `On 26 Apr one year in two still brings 32 °F or lower`, for the date of even odds.
-fn sentence(at: &AtThreshold) -> Option<String> {
+pub fn sentence(at: &AtThreshold) -> Option<String> {
     let median = at.spring.conditional.get(1).copied().flatten()?;
     let risk = at
         .spring
@@ -155,7 +155,7 @@ fn counted(half: &Half) -> String {
     half.valid_years.to_string()
 }
 
-fn date(day: f64) -> String {
+pub fn date(day: f64) -> String {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

@@ -6,6 +6,8 @@ mod decide;
 mod demo;
 mod failure;
 mod freeze;
+mod freeze_page;
+mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
 mod input;
@@ -13,6 +15,7 @@ mod line;
 mod output;
 mod page;
 mod picture;
+mod stations;
 mod text;
 
 use std::process::ExitCode;

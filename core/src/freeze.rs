@@ -25,7 +25,7 @@ pub use station::StationFreezes;
 pub use years::{MAX_MISSING_DAYS, YearDate};
 
 use present::Climate;
-use sample::Sample;
+use sample::{Resampled, Sample};
 use years::Years;
 
 /// Percentages of the quantiles given: P(date ≤ day).
@@ -296,18 +296,7 @@ fn half_of(
     let chosen = sample::better(&fits);
     let drawn = (settings.replicates > 0 && sample.freeze_years() >= LEAST_YEARS)
         .then(|| sample.resampled(seed, settings.replicates, chosen));
-    let fits = fits.map(|fit| {
-        fit.map(|(form, weibull)| {
-            let quantiles = PERCENTS.map(|percent| sample.fitted(form, &weibull, percent));
-            let intervals = drawn.as_ref().map_or([None; 3], |drawn| drawn.fitted(form));
-            Fit {
-                form,
-                weibull,
-                quantiles,
-                intervals,
-            }
-        })
-    });
+    let fits = fits_of(&sample, fits, drawn.as_ref());
     let mut half = Half {
         window,
         valid_years: sample.valid_years(),
@@ -331,6 +320,22 @@ fn half_of(
         half.risk = sample.risk(&half, drawn.as_ref());
     }
     half
+}
+
+/// The fits with the quantiles that they give, and their intervals where years were drawn.
+fn fits_of(
+    sample: &Sample,
+    fits: [Result<(Form, WeibullFit), NoFit>; 2],
+    drawn: Option<&Resampled>,
+) -> [Result<Fit, NoFit>; 2] {
+    fits.map(|fit| {
+        fit.map(|(form, weibull)| Fit {
+            form,
+            weibull,
+            quantiles: PERCENTS.map(|percent| sample.fitted(form, &weibull, percent)),
+            intervals: drawn.map_or([None; 3], |drawn| drawn.fitted(form)),
+        })
+    })
 }
 
 /// The risk of each day by the dates carried to the present climate, with the record's own share of freeze years.

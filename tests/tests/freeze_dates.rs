@@ -38,6 +38,7 @@ fn found(place: &str, is_whole: bool) -> Vec<AtThreshold> {
     let options = DailyOptions {
         units: None,
         is_whole_fahrenheit: Some(is_whole),
+        is_minima_only: true,
     };
     let reading = read_daily(
         Source {

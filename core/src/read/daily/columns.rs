@@ -24,7 +24,12 @@ pub(super) fn read(
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
     let mut last = first.at;
-    let mut stations = Stations::new(layout.format(), options, layout.unit(), layout.has_tmax());
+    let mut stations = Stations::new(
+        layout.format(),
+        options,
+        layout.unit(),
+        layout.has_tmax() && !options.is_minima_only,
+    );
     if !layout.has_header() {
         layout.row(source, &first, &mut stations)?;
     }
@@ -38,7 +43,7 @@ pub(super) fn read(
 }
 
 /// Where a file keeps what.
-enum Layout {
+pub(super) enum Layout {
     /// A row a value: station, date, element, value, M, Q and S flag, time of observation.
     ByStation { has_header: bool },
     /// A row a day.
@@ -55,7 +60,7 @@ enum Layout {
 }
 
 impl Layout {
-    fn of(
+    pub(super) fn of(
         source: Source<'_>,
         first: &Fields<'_>,
         options: DailyOptions,
@@ -138,14 +143,14 @@ impl Layout {
         })
     }
 
-    fn format(&self) -> DailyFormat {
+    pub(super) fn format(&self) -> DailyFormat {
         match self {
             Self::ByStation { .. } => DailyFormat::ByStation,
             Self::Days { format, .. } => *format,
         }
     }
 
-    fn unit(&self) -> Unit {
+    pub(super) fn unit(&self) -> Unit {
         match self {
             Self::ByStation { .. } => Unit::Celsius,
             Self::Days { unit, .. } => *unit,
@@ -159,7 +164,15 @@ impl Layout {
         }
     }
 
-    fn has_header(&self) -> bool {
+    /// The column of the station; `None` where the file has one station without a name.
+    pub(super) fn station_column(&self) -> Option<usize> {
+        match self {
+            Self::ByStation { .. } => Some(0),
+            Self::Days { station, .. } => *station,
+        }
+    }
+
+    pub(super) fn has_header(&self) -> bool {
         !matches!(self, Self::ByStation { has_header: false })
     }
 
@@ -197,7 +210,8 @@ impl Layout {
                 let date = date_at(source, fields, *date)?;
                 let columns = [
                     Some((Value::Tmin, *tmin)),
-                    tmax.map(|tmax| (Value::Tmax, tmax)),
+                    tmax.filter(|_| !stations.is_minima_only())
+                        .map(|tmax| (Value::Tmax, tmax)),
                 ];
                 for (which, column) in columns.into_iter().flatten() {
                     if let Some(value) = value_at(source, fields, column)? {
@@ -244,7 +258,7 @@ fn value_row(
     }
     let which = match field(2) {
         b"TMIN" => Value::Tmin,
-        b"TMAX" => Value::Tmax,
+        b"TMAX" if !stations.is_minima_only() => Value::Tmax,
         _ => return Ok(()),
     };
     stations.turn_to(source, field(0), fields.at)?;

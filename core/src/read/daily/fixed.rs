@@ -37,7 +37,7 @@ pub(super) fn read(
     source: Source<'_>,
     options: DailyOptions,
 ) -> Result<Vec<DailyReading>, ReadError> {
-    let has_tmax = source.bytes.windows(4).any(|part| part == b"TMAX");
+    let has_tmax = !options.is_minima_only && source.bytes.windows(4).any(|part| part == b"TMAX");
     let mut stations = Stations::new(DailyFormat::Fixed, options, Unit::Celsius, has_tmax);
     let mut at = 0;
     for line in source.bytes.split(|byte| *byte == b'\n') {
@@ -70,7 +70,7 @@ fn month(
     }
     let which = match part(17, 21) {
         b"TMIN" => Value::Tmin,
-        b"TMAX" => Value::Tmax,
+        b"TMAX" if !stations.is_minima_only() => Value::Tmax,
         _ => return Ok(()),
     };
     stations.turn_to(source, part(0, 11).trim_ascii(), at)?;

@@ -55,6 +55,11 @@ impl Stations {
         }
     }
 
+    /// Whether maxima are left unread.
+    pub(super) fn is_minima_only(&self) -> bool {
+        self.options.is_minima_only
+    }
+
     /// Turns to the station of a row at the byte `at`.
     pub(super) fn turn_to(
         &mut self,

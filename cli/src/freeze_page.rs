@@ -1,0 +1,429 @@
+//! Freezes as one page of HTML: no script, nothing fetched, readable on a phone, on paper and by ear.
+//!
+//! What the record means comes first, then the dates, the picture of [`crate::freeze_picture`], what else to know, and
+//! every year. Every text from outside is escaped.
+
+use core::fmt::Write as _;
+
+use fairspell::freeze::{AtThreshold, Half, HalfName, Headline, StationFreezes, YearDate};
+use fairspell::quantity::decimals;
+use fairspell::statistics::wilson;
+
+use crate::freeze_picture::{self, counted, no_freeze, record, title, trend};
+use crate::freeze_text::{date, sentence};
+use crate::picture::ink::xml;
+use crate::picture::texts::upper_first;
+
+/// The page.
+pub fn html(station: &StationFreezes) -> String {
+    let mut page = String::new();
+    let title = xml(&title(station));
+    put(
+        &mut page,
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">",
+    );
+    put(
+        &mut page,
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">",
+    );
+    put(&mut page, "<meta name=\"color-scheme\" content=\"light\">");
+    put(
+        &mut page,
+        &format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"),
+    );
+    put(&mut page, &format!("<header>\n<h1>{title}</h1>"));
+    put(
+        &mut page,
+        &format!(
+            "<p class=\"small\">{}</p>\n</header>",
+            xml(&record(station))
+        ),
+    );
+    sentences(&mut page, station);
+    dates(&mut page, station);
+    present(&mut page, station);
+    picture(&mut page, station);
+    list(&mut page, "What else to know", &station.notices);
+    years(&mut page, station);
+    put(&mut page, "</main>\n</body>\n</html>");
+    page
+}
+
+/// Colours: text 17.2:1 on white, grey 7.5:1.
+const STYLE: &str = "\
+* { box-sizing: border-box; }
+body { margin: 0; background: #fff; color: #1b1b1b; font: 1rem/1.5 sans-serif; overflow-wrap: break-word; }
+main { max-width: 66rem; margin: 0 auto; padding: 1rem; }
+h1 { font-size: 1.5rem; line-height: 1.3; margin: 0 0 .3rem; }
+h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #8a8a8a; }
+p { margin: .3rem 0; }
+ul { margin: .3rem 0; padding-left: 1.2rem; }
+.first { font-size: 1.2rem; list-style: none; padding: .5rem .9rem; border-left: 5px solid #1c3d6b; }
+.small, caption, figcaption { font-size: .875rem; color: #555; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; font-size: .9375rem; font-variant-numeric: tabular-nums; }
+.dates { min-width: 50rem; }
+.dates td, .dates th { white-space: nowrap; }
+caption { text-align: left; padding: .2rem 0; }
+th, td { text-align: left; vertical-align: top; padding: .25rem .8rem .25rem 0; border-bottom: 1px solid #cfcfcf; }
+tbody th { font-weight: 600; }
+figure { margin: .5rem 0; }
+figure svg { display: block; width: 100%; min-width: 50rem; height: auto; }
+details { border-bottom: 1px solid #cfcfcf; padding: .3rem 0; }
+summary { cursor: pointer; font-weight: 600; padding: .2rem 0; }
+.out td { color: #555; font-style: italic; }
+.narrow { display: none; }
+@media (max-width: 52rem) { .narrow { display: block; } }
+@page { size: portrait; margin: 13mm; }
+@media print {
+* { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+body { font-size: 10pt; line-height: 1.35; color: #000; }
+.first { font-size: 12pt; }
+h2 { margin-top: 1rem; }
+main { max-width: none; padding: 0; }
+.wide { overflow: visible; }
+.narrow { display: none; }
+.dates { min-width: 0; }
+.chart { break-before: page; break-inside: avoid; }
+figure svg { min-width: 0; max-height: 232mm; }
+table { font-size: 8.5pt; }
+h2, p.small { break-after: avoid; }
+tr, li, .dates { break-inside: avoid; }
+.years table { break-inside: auto; }
+details:not([open]), .years:not(:has(details[open])) { display: none; }
+th, td { padding: .15rem .5rem .15rem 0; }
+}
+";
+
+/// A line of markup; what came from outside went through [`xml`].
+fn put(page: &mut String, markup: &str) {
+    page.push_str(markup);
+    page.push('\n');
+}
+
+fn list(page: &mut String, heading: &str, texts: &[String]) {
+    if texts.is_empty() {
+        return;
+    }
+    put(page, &format!("<section>\n<h2>{}</h2>\n<ul>", xml(heading)));
+    for text in texts {
+        put(page, &format!("<li>{}</li>", xml(&upper_first(text))));
+    }
+    put(page, "</ul>\n</section>");
+}
+
+/// The beginning of a table that scrolls sideways where it is too wide.
+fn table(page: &mut String, class: &str, caption: &str, heads: &[&str]) {
+    let caption = xml(caption);
+    put(
+        page,
+        &format!(
+            "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">\n<table class=\"{class}\">\n<caption>{caption}</caption>"
+        ),
+    );
+    let cell = |head: &&str| format!("<th scope=\"col\">{}</th>", xml(head));
+    let heads: Vec<String> = heads.iter().map(cell).collect();
+    put(
+        page,
+        &format!("<thead><tr>{}</tr></thead>\n<tbody>", heads.concat()),
+    );
+}
+
+/// A row: its class, its head and its cells.
+fn row(page: &mut String, class: &str, head: &str, cells: &[String]) {
+    let cells: Vec<String> = cells
+        .iter()
+        .map(|cell| format!("<td>{}</td>", xml(cell)))
+        .collect();
+    let class = if class.is_empty() {
+        String::new()
+    } else {
+        format!(" class=\"{class}\"")
+    };
+    let head = xml(head);
+    put(
+        page,
+        &format!(
+            "<tr{class}><th scope=\"row\">{head}</th>{}</tr>",
+            cells.concat()
+        ),
+    );
+}
+
+fn end_table(page: &mut String) {
+    put(page, "</tbody>\n</table>\n</div>");
+}
+
+/// What the record means, a sentence a threshold; in words also where there was no freeze.
+fn sentences(page: &mut String, station: &StationFreezes) {
+    put(page, "<ul class=\"first\">");
+    for at in &station.thresholds {
+        let name = format!("{} or lower", at.threshold);
+        let text = sentence(at)
+            .or_else(|| (at.spring.freeze_years == 0).then(|| no_freeze(&at.spring, &name)));
+        let text = text.unwrap_or_else(|| format!("Too few years to put a date on {name}."));
+        put(page, &format!("<li>{}</li>", xml(&text)));
+    }
+    put(page, "</ul>");
+}
+
+fn halves(at: &AtThreshold) -> [&Half; 2] {
+    [&at.spring, &at.autumn]
+}
+
+fn of(at: &AtThreshold, name: HalfName) -> &Half {
+    match name {
+        HalfName::Spring => &at.spring,
+        HalfName::Autumn => &at.autumn,
+    }
+}
+
+/// Heading and what a date is called.
+fn heading(name: HalfName) -> &'static str {
+    match name {
+        HalfName::Spring => "Last spring freeze",
+        HalfName::Autumn => "First autumn freeze",
+    }
+}
+
+fn dates(page: &mut String, station: &StationFreezes) {
+    put(page, "<section>\n<h2>Dates</h2>");
+    put(
+        page,
+        "<p class=\"small\">The date by which 10, 50 and 90 % of the valid years have had the freeze. A year without a freeze lies before every date in spring and after every date in autumn; where that leaves no date, it says none. The share of years with a freeze has its 95 % interval (Wilson).</p>",
+    );
+    for name in [HalfName::Spring, HalfName::Autumn] {
+        let heads = [
+            "Threshold",
+            "10 %",
+            "50 %",
+            "90 %",
+            "Years with a freeze",
+            "95 % interval",
+            "Valid years",
+            "Trend in ten years",
+        ];
+        table(page, "dates", heading(name), &heads);
+        for at in &station.thresholds {
+            row(page, "", &at.threshold.to_string(), &cells(of(at, name)));
+        }
+        end_table(page);
+    }
+    put(page, "</section>");
+}
+
+fn cells(half: &Half) -> Vec<String> {
+    let percent = |share: f64| decimals(100.0 * share, 0);
+    let mut cells: Vec<String> = half
+        .mixed
+        .iter()
+        .map(|day| day.map_or("none".to_owned(), date))
+        .collect();
+    let share = half
+        .freeze_probability()
+        .map_or("not known".to_owned(), |share| {
+            format!("{} %", percent(share))
+        });
+    let interval = if half.valid_years == 0 {
+        "not known".to_owned()
+    } else {
+        let (low, high) = wilson(half.freeze_years, half.valid_years);
+        format!("{} to {} %", percent(low), percent(high))
+    };
+    cells.extend([share, interval, half.valid_years.to_string()]);
+    cells.push(trend(half).unwrap_or("none given".to_owned()));
+    cells
+}
+
+/// The dates of the present climate, where an answer leads with them.
+fn present(page: &mut String, station: &StationFreezes) {
+    let leads = |half: &&Half| half.headline == Headline::Present;
+    if !station
+        .thresholds
+        .iter()
+        .flat_map(halves)
+        .any(|half| leads(&half))
+    {
+        return;
+    }
+    put(page, "<section>\n<h2>In the present climate</h2>");
+    let check = station.check;
+    put(
+        page,
+        &format!(
+            "<p>At this station the dates move, and dates carried along the trend foretold the years better than the plain record did: they were off by {} days instead of {} (mean pinball loss of {} forecasts). The curves of the picture are drawn for this climate.</p>",
+            decimals(check.present_loss, 2),
+            decimals(check.plain_loss, 2),
+            check.forecasts
+        ),
+    );
+    let heads = ["Threshold", "Half", "For", "10 %", "50 %", "90 %"];
+    table(
+        page,
+        "dates",
+        "Date by which 10, 50 and 90 % of the years with a freeze have had it",
+        &heads,
+    );
+    for at in &station.thresholds {
+        for half in halves(at).into_iter().filter(leads) {
+            let Some(present) = &half.present else {
+                continue;
+            };
+            let mut cells = vec![
+                half.window.half.name().to_owned(),
+                present.for_year.to_string(),
+            ];
+            cells.extend(
+                present
+                    .quantiles
+                    .iter()
+                    .map(|day| day.map_or("none".to_owned(), date)),
+            );
+            row(page, "", &at.threshold.to_string(), &cells);
+        }
+    }
+    end_table(page);
+    put(page, "</section>");
+}
+
+fn picture(page: &mut String, station: &StationFreezes) {
+    put(
+        page,
+        "<section class=\"chart\">\n<h2>Risk over the dates, and the years</h2>\n<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture of the risk\" tabindex=\"0\">",
+    );
+    put(page, &freeze_picture::inline_svg(station));
+    put(
+        page,
+        "</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>\n</figure>\n</section>",
+    );
+}
+
+/// Every year, a table a threshold.
+fn years(page: &mut String, station: &StationFreezes) {
+    put(page, "<section class=\"years\">\n<h2>Year by year</h2>");
+    for at in &station.thresholds {
+        let name = format!("{} or lower", at.threshold);
+        put(
+            page,
+            &format!("<details>\n<summary>{}</summary>", xml(&name)),
+        );
+        for half in halves(at) {
+            let _ = writeln!(
+                page,
+                "<p class=\"small\">{}: {}.</p>",
+                heading(half.window.half),
+                xml(&counted(half))
+            );
+        }
+        let heads = [
+            "Year",
+            "Last spring freeze",
+            "Days missing in spring",
+            "First autumn freeze",
+            "Days missing in autumn",
+        ];
+        table(
+            page,
+            "dates",
+            &format!("Freezes of {name}, year by year"),
+            &heads,
+        );
+        for year in all_years(at) {
+            let of_year = |half: &Half| half.years.iter().find(|of| of.year == year).copied();
+            let halves = halves(at).map(of_year);
+            let is_out = halves.iter().flatten().all(|half| !half.is_valid);
+            let cells = halves.map(|half| year_cells(half.as_ref())).concat();
+            row(
+                page,
+                if is_out { "out" } else { "" },
+                &year.to_string(),
+                &cells,
+            );
+        }
+        end_table(page);
+        put(page, "</details>");
+    }
+    put(page, "</section>");
+}
+
+fn all_years(at: &AtThreshold) -> Vec<i32> {
+    let mut years: Vec<i32> = halves(at)
+        .into_iter()
+        .flat_map(|half| &half.years)
+        .map(|of| of.year)
+        .collect();
+    years.sort_unstable();
+    years.dedup();
+    years
+}
+
+/// A half of a year: its date, and how many days are missing; what does not count is said in words.
+fn year_cells(year: Option<&YearDate>) -> [String; 2] {
+    let Some(year) = year else {
+        return ["not in the record".to_owned(), String::new()];
+    };
+    let seen = year.date.map(|date| date.format("%-d %b %Y").to_string());
+    let text = match (seen, year.is_valid) {
+        (Some(date), true) => date,
+        (None, true) => "no freeze".to_owned(),
+        (Some(date), false) => format!("left out (seen: {date})"),
+        (None, false) => "left out".to_owned(),
+    };
+    [text, year.missing_days.to_string()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::freeze_picture::tests::{named, with_freezes};
+
+    /// HTML, 13.1.2 and 13.2: no markup from outside.
+    #[test]
+    fn names_from_outside_are_escaped() {
+        let page = html(&named("<script>&\"\u{7}"));
+        assert!(
+            page.contains("Last and first freezes: &lt;script&gt;&amp;&quot;\\u{7}</h1>"),
+            "the name is not there"
+        );
+        assert!(
+            !page.contains("<script") && !page.contains('\u{7}'),
+            "the name is not escaped"
+        );
+    }
+
+    /// The contract, section 7: one self-contained file, no script.
+    #[test]
+    fn the_page_asks_for_nothing() {
+        let page = html(&named("S1"));
+        for forbidden in [
+            "<script", "<link", "<img", "@import", "src=", "href=", "http:", "https:",
+        ] {
+            assert!(!page.contains(forbidden), "{forbidden} in the page");
+        }
+    }
+
+    /// Arithmetic of the made record: 25 freezes of 25 years, Wilson's lower end 1 / (1 + 1.96² / 25) = 87 %.
+    #[test]
+    fn the_page_holds_dates_shares_and_years() {
+        let page = html(&with_freezes(&[28.0]));
+        let cells = "<td>100 %</td><td>87 to 100 %</td><td>25</td>";
+        assert!(page.contains(cells), "no {cells}");
+        let year = "<th scope=\"row\">2000</th><td>10 Apr 2000</td><td>0</td><td>20 Oct 2000</td><td>0</td>";
+        assert!(page.contains(year), "no {year}");
+        let first = page.find("<li>On ").expect("a sentence");
+        assert!(
+            first < page.find("<table").expect("a table"),
+            "the sentence is not first"
+        );
+    }
+
+    /// Years without a freeze are years: a threshold that no year reached is said in words, not left out.
+    #[test]
+    fn a_threshold_without_freezes_is_said() {
+        let page = html(&with_freezes(&[-40.0]));
+        assert!(
+            page.contains("No spring of 25 brought -40 °F or lower."),
+            "nothing is said"
+        );
+    }
+}

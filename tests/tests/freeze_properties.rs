@@ -1,0 +1,776 @@
+//! What must be true of the freezes of every record: tried on random ones, all invented, and on the smallest records
+//! that show a rule.
+//!
+//! Source of what is expected: the contract's definitions (freeze day, halves, valid year, suspect, day number, risk),
+//! sentence by sentence in each test; the whole-degree table from the rounding rule of the GHCN-Daily readme.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test may stop at the first surprise"
+)]
+
+use std::fmt::{Debug, Write as _};
+
+use chrono::{Datelike as _, Months, NaiveDate, TimeDelta};
+use fairspell::freeze::{
+    Asked, AtThreshold, Half, Headline, Settings, StationFreezes, YearDate, freezes,
+};
+use fairspell::quantity::{Quantity, Unit};
+use fairspell::read::Source;
+use fairspell::read::daily::{DailyOptions, DailyReading, read_daily};
+use fairspell::series::DailySeries;
+use fairspell::site::Hemisphere;
+use fairspell_tests::scenario::runner;
+use proptest::prelude::*;
+use proptest::test_runner::TestError;
+
+/// Random cases of each property.
+const CASES: u32 = 60;
+/// Cases of those that draw replicates.
+const FEW_CASES: u32 = 6;
+
+const MISSING: f64 = f64::NAN;
+
+/// Stops with the smallest case that was found.
+fn passed<T: Debug>(result: Result<(), TestError<T>>) {
+    match result {
+        Ok(()) => {}
+        Err(TestError::Fail(why, case)) => panic!("{why}\nsmallest case: {case:?}"),
+        Err(error) => panic!("{error}"),
+    }
+}
+
+fn date(year: i32, month: u32, day: u32) -> NaiveDate {
+    NaiveDate::from_ymd_opt(year, month, day).unwrap()
+}
+
+fn fahrenheit(value: f64) -> Quantity {
+    Quantity {
+        value,
+        unit: Unit::Fahrenheit,
+    }
+}
+
+/// The north, the contract's four thresholds, no intervals, nothing suspect.
+fn settings() -> Settings {
+    Settings {
+        thresholds: [36.0, 32.0, 28.0, 24.0].map(fahrenheit).to_vec(),
+        hemisphere: Hemisphere::North,
+        keeps_suspect: true,
+        seed: 1,
+        replicates: 0,
+    }
+}
+
+fn at_28(hemisphere: Hemisphere) -> Settings {
+    Settings {
+        thresholds: vec![fahrenheit(28.0)],
+        hemisphere,
+        ..settings()
+    }
+}
+
+/// An invented climate: whole °F, a wave over the year and noise.
+#[derive(Debug, Clone)]
+struct Record {
+    years: i32,
+    mean: i32,
+    swing: i32,
+    noise: u32,
+    seed: u64,
+}
+
+fn records(years: std::ops::RangeInclusive<i32>) -> impl Strategy<Value = Record> {
+    let shape = (years, 15..70_i32, 5..35_i32, 0..16_u32, any::<u64>());
+    shape.prop_map(|(years, mean, swing, noise, seed)| Record {
+        years,
+        mean,
+        swing,
+        noise,
+        seed,
+    })
+}
+
+impl Record {
+    /// Days from 1 January 1961 on.
+    fn tmin(&self) -> Vec<f64> {
+        let first = date(1961, 1, 1);
+        let days = date(1961 + self.years, 1, 1)
+            .signed_duration_since(first)
+            .num_days();
+        let mut state = self.seed | 1;
+        let value = |day: i64| {
+            // Marsaglia's xorshift, 64 bit (shifts from memory): noise that is the same at every run.
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            let noise = (state >> 32) % u64::from(2 * self.noise + 1);
+            let season = (first + TimeDelta::days(day)).ordinal0();
+            let wave = -(f64::from(season) / 365.25 * std::f64::consts::TAU).cos();
+            let mean = f64::from(self.mean - i32::try_from(self.noise).unwrap());
+            (mean + f64::from(self.swing) * wave).round() + noise as f64
+        };
+        (0..days).map(value).collect()
+    }
+
+    fn series(&self) -> DailySeries {
+        series(date(1961, 1, 1), self.tmin())
+    }
+}
+
+fn series(first: NaiveDate, tmin: Vec<f64>) -> DailySeries {
+    DailySeries::new("S1", first, tmin, Unit::Fahrenheit, false).unwrap()
+}
+
+/// Days from one date to another at 50 °F, but for the days named.
+fn mild(first: NaiveDate, last: NaiveDate, but: &[(NaiveDate, f64)]) -> DailySeries {
+    let days = last.signed_duration_since(first).num_days() + 1;
+    let value = |day: i64| {
+        let date = first + TimeDelta::days(day);
+        but.iter()
+            .find(|(of, _)| *of == date)
+            .map_or(50.0, |(_, value)| *value)
+    };
+    series(first, (0..days).map(value).collect())
+}
+
+fn csv(unit: &str, first: NaiveDate, values: &[String]) -> Vec<String> {
+    let mut rows = vec![format!("date,tmin_{unit}")];
+    rows.extend(
+        values
+            .iter()
+            .zip(0_i64..)
+            .map(|(value, day)| format!("{},{value}", first + TimeDelta::days(day))),
+    );
+    rows
+}
+
+fn read(rows: &[String]) -> DailyReading {
+    let text = rows.join("\n");
+    let source = Source {
+        name: "station.csv",
+        bytes: text.as_bytes(),
+    };
+    let mut readings = read_daily(source, DailyOptions::default()).unwrap();
+    assert_eq!(readings.len(), 1);
+    readings.remove(0)
+}
+
+fn halves(at: &AtThreshold) -> [&Half; 2] {
+    [&at.spring, &at.autumn]
+}
+
+fn answer(series: DailySeries, settings: &Settings) -> StationFreezes {
+    let mut rows = csv("f", series.first(), &[]);
+    for (value, day) in series.tmin().iter().zip(0_i64..) {
+        let shown = if value.is_nan() {
+            String::new()
+        } else {
+            value.to_string()
+        };
+        rows.push(format!("{},{shown}", series.first() + TimeDelta::days(day)));
+    }
+    let mut reading = read(&rows);
+    reading.series = series;
+    StationFreezes::new(&reading, settings)
+}
+
+// --- Risk ---
+
+fn assert_risk_runs_one_way(at: &AtThreshold) -> Result<(), TestCaseError> {
+    for half in halves(at) {
+        let is_full = half.valid_years > 0;
+        let days = if is_full { half.window.days() } else { 0 };
+        prop_assert_eq!(half.risk.len(), days as usize);
+        for risk in &half.risk {
+            prop_assert!((0.0..=1.0).contains(&risk.probability), "{risk:?}");
+            if let Some((low, high)) = risk.interval {
+                prop_assert!(0.0 <= low && low <= high && high <= 1.0, "{risk:?}");
+            }
+        }
+        for pair in half.risk.windows(2) {
+            let (before, after) = (pair[0].probability, pair[1].probability);
+            let is_right = if std::ptr::eq(half, &raw const at.spring) {
+                after <= before
+            } else {
+                after >= before
+            };
+            prop_assert!(is_right, "{:?} {pair:?}", half.window.half);
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn risk_never_rises_in_spring_nor_falls_in_autumn() {
+    passed(runner(CASES, 41).run(&records(1..=35), |record| {
+        for at in freezes(&record.series(), &settings()) {
+            assert_risk_runs_one_way(&at)?;
+        }
+        Ok(())
+    }));
+}
+
+/// The same of the curve that leads, whichever it is, with its intervals.
+#[test]
+fn the_risk_that_leads_runs_one_way_too() {
+    let settings = Settings {
+        thresholds: vec![fahrenheit(32.0)],
+        replicates: 20,
+        ..settings()
+    };
+    passed(runner(FEW_CASES, 42).run(&records(30..=60), |record| {
+        for at in freezes(&record.series(), &settings) {
+            assert_risk_runs_one_way(&at)?;
+        }
+        Ok(())
+    }));
+}
+
+/// A record that warms by a day a year is carried to the present, and its curve still runs one way.
+#[test]
+fn a_moving_record_leads_with_the_present() {
+    let first = date(1961, 1, 1);
+    let freeze = |year: i32| {
+        let later = i64::from(2021 - year) + i64::from(year * 7 % 5);
+        let spring = date(year, 3, 1) + TimeDelta::days(later);
+        let autumn = date(year, 12, 20) - TimeDelta::days(later);
+        [(spring, 20.0), (autumn, 20.0)]
+    };
+    let but: Vec<_> = (1961..=2020).flat_map(freeze).collect();
+    let settings = Settings {
+        replicates: 20,
+        ..settings()
+    };
+    for at in freezes(&mild(first, date(2020, 12, 31), &but), &settings) {
+        for half in halves(&at) {
+            assert_eq!(half.headline, Headline::Present);
+            assert_eq!(
+                half.present.as_ref().map(|present| present.for_year),
+                Some(2021)
+            );
+        }
+        assert_risk_runs_one_way(&at).unwrap();
+    }
+}
+
+// --- Thresholds and missing days ---
+
+/// Years by name, since each half lists its own.
+fn by_year(years: &[YearDate]) -> impl Iterator<Item = (i32, &YearDate)> {
+    years.iter().map(|year| (year.year, year))
+}
+
+#[test]
+fn a_colder_threshold_is_never_later_in_spring_nor_earlier_in_autumn() {
+    passed(runner(CASES, 43).run(&records(1..=20), |record| {
+        let found = freezes(&record.series(), &settings());
+        for pair in found.windows(2) {
+            for (index, (warm, cold)) in halves(&pair[0])
+                .into_iter()
+                .zip(halves(&pair[1]))
+                .enumerate()
+            {
+                prop_assert!(cold.freeze_years <= warm.freeze_years);
+                for ((year, warm), (same, cold)) in by_year(&warm.years).zip(by_year(&cold.years)) {
+                    prop_assert_eq!((year, warm.is_valid), (same, cold.is_valid));
+                    let Some(cold) = cold.date else { continue };
+                    let warm = warm.date;
+                    let is_right = if index == 0 {
+                        warm >= Some(cold)
+                    } else {
+                        warm.is_some_and(|warm| warm <= cold)
+                    };
+                    prop_assert!(is_right, "{year}: {warm:?} and {cold}");
+                }
+            }
+        }
+        Ok(())
+    }));
+}
+
+#[test]
+fn a_missing_day_never_adds_a_freeze() {
+    let cases = (records(1..=12), prop::collection::vec(any::<u32>(), 1..40));
+    passed(runner(CASES, 44).run(&cases, |(record, lost)| {
+        let mut tmin = record.tmin();
+        let before = freezes(&record.series(), &settings());
+        let count = tmin.len();
+        for day in lost {
+            tmin[day as usize % count] = MISSING;
+        }
+        let after = freezes(&series(date(1961, 1, 1), tmin), &settings());
+        for (before, after) in before.iter().zip(&after) {
+            for (index, (before, after)) in
+                halves(before).into_iter().zip(halves(after)).enumerate()
+            {
+                prop_assert!(after.freeze_years <= before.freeze_years);
+                prop_assert!(after.valid_years <= before.valid_years);
+                for ((year, before), (same, after)) in
+                    by_year(&before.years).zip(by_year(&after.years))
+                {
+                    prop_assert_eq!(year, same);
+                    prop_assert!(after.missing_days >= before.missing_days);
+                    let Some(date) = after.date else { continue };
+                    let is_away = before.date.is_some_and(|before| {
+                        if index == 0 {
+                            date <= before
+                        } else {
+                            date >= before
+                        }
+                    });
+                    prop_assert!(is_away, "{year}: {:?} became {date}", before.date);
+                }
+            }
+        }
+        Ok(())
+    }));
+}
+
+// --- Files ---
+
+/// Rows of a station may come in any order: the same record.
+#[test]
+fn the_order_of_rows_does_not_matter() {
+    let cases = records(1..=2).prop_flat_map(|record| {
+        let rows: Vec<String> = record.tmin().iter().map(ToString::to_string).collect();
+        let rows = csv("f", date(1961, 1, 1), &rows)[1..].to_vec();
+        (Just(rows.clone()), Just(rows).prop_shuffle())
+    });
+    passed(runner(CASES / 3, 45).run(&cases, |(rows, shuffled)| {
+        let header = vec!["date,tmin_f".to_owned()];
+        let in_order = read(&[header.clone(), rows].concat());
+        prop_assert_eq!(&in_order, &read(&[header, shuffled].concat()));
+        Ok(())
+    }));
+}
+
+#[test]
+fn files_in_celsius_and_in_fahrenheit_agree() {
+    let mut settings = settings();
+    settings
+        .thresholds
+        .extend([-5.0, -2.0, 0.0, 1.5].map(|value| Quantity {
+            value,
+            unit: Unit::Celsius,
+        }));
+    passed(runner(CASES / 3, 46).run(&records(1..=8), |record| {
+        let whole = record.tmin();
+        let first = date(1961, 1, 1);
+        let as_read: Vec<String> = whole.iter().map(ToString::to_string).collect();
+        let converted: Vec<String> = whole
+            .iter()
+            .map(|value| ((value - 32.0) * 5.0 / 9.0).to_string())
+            .collect();
+        let [f, c] = [("f", as_read), ("c", converted)]
+            .map(|(unit, values)| freezes(&read(&csv(unit, first, &values)).series, &settings));
+        prop_assert_eq!(f, c);
+        Ok(())
+    }));
+}
+
+/// 28 °F to the hundredth of °C lies just above 28 °F in °C or just below: compared as stored, never rounded.
+#[test]
+fn a_celsius_file_is_compared_as_it_stands() {
+    for (stored, is_freeze) in [("-2.22", false), ("-2.23", true), ("-2.2", false)] {
+        let reading = read(&csv("c", date(2027, 1, 1), &[stored.to_owned()]));
+        let at = freezes(&reading.series, &at_28(Hemisphere::North)).remove(0);
+        assert_eq!(at.spring.years[0].date.is_some(), is_freeze, "{stored}");
+    }
+}
+
+// --- Halves ---
+
+/// Freezes on days that both hemispheres' months have, six months apart.
+#[test]
+fn the_south_is_the_north_shifted_by_six_months() {
+    let freezes_of_years =
+        prop::collection::vec(prop::collection::vec((1..=12_u32, 1..=28_u32), 0..4), 12);
+    passed(runner(CASES, 47).run(&freezes_of_years, |years| {
+        let days = |years: &[Vec<(u32, u32)>]| -> Vec<(NaiveDate, f64)> {
+            let of_year = |(year, days): (i32, &Vec<(u32, u32)>)| {
+                let freeze = move |(month, day): &(u32, u32)| (date(year, *month, *day), 20.0);
+                days.iter().map(freeze).collect::<Vec<_>>()
+            };
+            (2001..).zip(years).flat_map(of_year).collect()
+        };
+        let north = days(&years);
+        let shift = |date: NaiveDate| date.checked_add_months(Months::new(6)).unwrap();
+        let south: Vec<_> = north
+            .iter()
+            .map(|(date, value)| (shift(*date), *value))
+            .collect();
+        let north = mild(date(2001, 1, 1), date(2012, 12, 31), &north);
+        let south = mild(date(2001, 7, 1), date(2013, 6, 30), &south);
+        let north = freezes(&north, &at_28(Hemisphere::North)).remove(0);
+        let south = freezes(&south, &at_28(Hemisphere::South)).remove(0);
+        for (north, south) in halves(&north).into_iter().zip(halves(&south)) {
+            let shifted: Vec<_> = north
+                .years
+                .iter()
+                .map(|of| (of.year, of.date.map(shift), of.is_valid))
+                .collect();
+            let found: Vec<_> = south
+                .years
+                .iter()
+                .map(|of| (of.year, of.date, of.is_valid))
+                .collect();
+            prop_assert_eq!(shifted, found);
+        }
+        Ok(())
+    }));
+}
+
+/// Day numbers across New Year: 31 January of a southern spring is day 396.
+#[test]
+fn a_southern_spring_goes_on_past_new_year() {
+    let south = mild(
+        date(2027, 7, 1),
+        date(2028, 6, 30),
+        &[(date(2028, 1, 31), 28.0), (date(2028, 2, 1), 28.0)],
+    );
+    let at = freezes(&south, &at_28(Hemisphere::South)).remove(0);
+    let year = at.spring.years[0];
+    assert_eq!(
+        (year.year, year.date, year.day),
+        (2027, Some(date(2028, 1, 31)), Some(396))
+    );
+    let year = at.autumn.years[0];
+    assert_eq!(
+        (year.year, year.date, year.day),
+        (2027, Some(date(2028, 2, 1)), Some(32))
+    );
+    assert_eq!(at.freeze_free.days, [(2027, 1)]);
+}
+
+#[test]
+fn the_29th_of_february_counts_as_the_28th() {
+    let leap = mild(
+        date(2028, 1, 1),
+        date(2028, 12, 31),
+        &[(date(2028, 2, 29), 28.0)],
+    );
+    let year = freezes(&leap, &at_28(Hemisphere::North))[0].spring.years[0];
+    assert_eq!((year.date, year.day), (Some(date(2028, 2, 29)), Some(59)));
+    assert!(year.is_valid);
+    let next = mild(
+        date(2028, 1, 1),
+        date(2028, 12, 31),
+        &[(date(2028, 3, 1), 28.0)],
+    );
+    let year = freezes(&next, &at_28(Hemisphere::North))[0].spring.years[0];
+    assert_eq!(year.day, Some(60));
+}
+
+#[test]
+fn eleven_missing_days_reject_a_half_and_ten_do_not() {
+    for (missing, is_valid) in [(10, true), (11, false)] {
+        let mut but: Vec<_> = (1..=missing)
+            .map(|day| (date(2027, 5, day), MISSING))
+            .collect();
+        but.push((date(2027, 4, 10), 28.0));
+        let year = mild(date(2027, 1, 1), date(2027, 12, 31), &but);
+        let spring = &freezes(&year, &at_28(Hemisphere::North))[0].spring;
+        let [year] = spring.years.as_slice() else {
+            panic!("one year")
+        };
+        assert_eq!(
+            (year.year, year.missing_days, year.is_valid),
+            (2027, missing, is_valid)
+        );
+        assert_eq!(year.date, Some(date(2027, 4, 10)));
+        let counted = usize::from(is_valid);
+        assert_eq!(
+            (spring.valid_years, spring.freeze_years),
+            (counted, counted)
+        );
+        let chance = is_valid.then_some(1.0);
+        assert_eq!(spring.freeze_probability(), chance);
+    }
+}
+
+#[test]
+fn a_record_that_ends_in_mid_window_lists_its_last_year_as_rejected() {
+    let record = mild(
+        date(2026, 1, 1),
+        date(2027, 4, 15),
+        &[(date(2027, 4, 10), 28.0)],
+    );
+    let at = freezes(&record, &at_28(Hemisphere::North)).remove(0);
+    // 16 April to 31 July are 107 days, August to December 153.
+    let listed = |half: &Half| -> Vec<_> {
+        half.years
+            .iter()
+            .map(|of| (of.year, of.date, of.missing_days, of.is_valid))
+            .collect()
+    };
+    assert_eq!(
+        listed(&at.spring),
+        [
+            (2026, None, 0, true),
+            (2027, Some(date(2027, 4, 10)), 107, false)
+        ]
+    );
+    assert_eq!(
+        listed(&at.autumn),
+        [(2026, None, 0, true), (2027, None, 153, false)]
+    );
+    assert_eq!(at.spring.freeze_years, 0);
+}
+
+// --- Records that say little ---
+
+#[test]
+fn a_record_of_one_row_has_no_valid_year() {
+    let one = answer(
+        series(date(2027, 4, 10), vec![28.0]),
+        &at_28(Hemisphere::North),
+    );
+    assert_eq!(
+        (one.first, one.last, one.days),
+        (date(2027, 4, 10), date(2027, 4, 10), 1)
+    );
+    let spring = &one.thresholds[0].spring;
+    assert_eq!(spring.years[0].date, Some(date(2027, 4, 10)));
+    assert_eq!(spring.valid_years, 0);
+    assert_eq!(
+        (
+            spring.freeze_probability(),
+            spring.conditional,
+            spring.mixed
+        ),
+        (None, [None; 3], [None; 3])
+    );
+    assert_eq!((spring.risk.len(), spring.chosen), (0, None));
+    assert_eq!(
+        one.notices,
+        ["too few years to say anything of risk: only the dates themselves are given"]
+    );
+}
+
+#[test]
+fn a_place_without_freezes_has_no_risk_on_any_day() {
+    let never = mild(date(1991, 1, 1), date(2020, 12, 31), &[]);
+    let at = freezes(&never, &at_28(Hemisphere::North)).remove(0);
+    for half in halves(&at) {
+        assert_eq!((half.valid_years, half.freeze_years), (30, 0));
+        assert_eq!(half.freeze_probability(), Some(0.0));
+        assert_eq!((half.conditional, half.mixed), ([None; 3], [None; 3]));
+        assert_eq!(half.risk.len(), half.window.days() as usize);
+        assert!(half.risk.iter().all(|risk| risk.probability <= 0.0));
+        assert!(half.fits.iter().all(Result::is_err));
+    }
+    assert_eq!(at.freeze_free.days, []);
+    let bounds = |day: Option<u32>| day.unwrap();
+    assert_eq!(bounds(at.spring.day_of_risk(0.1)), 1);
+    assert_eq!(bounds(at.autumn.day_of_risk(0.1)), 365);
+}
+
+#[test]
+fn equal_values_freeze_on_every_day_or_on_none() {
+    let first = date(1991, 1, 1);
+    let days = usize::try_from(date(2021, 1, 1).signed_duration_since(first).num_days()).unwrap();
+    let settings = Settings {
+        replicates: 20,
+        ..settings()
+    };
+    let found = freezes(&series(first, vec![32.0; days]), &settings);
+    for at in &found {
+        let freezes = if at.threshold.value >= 32.0 { 30 } else { 0 };
+        for (half, day) in halves(at).into_iter().zip([212.0, 213.0]) {
+            assert_eq!((half.valid_years, half.freeze_years), (30, freezes));
+            let wanted = (freezes > 0).then_some(day);
+            assert_eq!((half.conditional, half.mixed), ([wanted; 3], [wanted; 3]));
+            assert_eq!(half.chosen, None, "equal dates have no spread to fit");
+            let always = if freezes > 0 { 1.0 } else { 0.0 };
+            assert!(
+                half.risk
+                    .iter()
+                    .all(|risk| (risk.probability - always).abs() <= 0.0)
+            );
+        }
+        assert_eq!(at.freeze_free.days.len(), freezes);
+        assert!(at.freeze_free.days.iter().all(|(_, days)| *days == 1));
+    }
+}
+
+#[test]
+fn a_freeze_in_every_month_leaves_july_to_august() {
+    let but: Vec<_> = (1991..=2000)
+        .flat_map(|year| (1..=12).map(move |month| (date(year, month, 1), 20.0)))
+        .collect();
+    let record = mild(date(1991, 1, 1), date(2000, 12, 31), &but);
+    let at = freezes(&record, &at_28(Hemisphere::North)).remove(0);
+    assert_eq!(at.spring.conditional, [Some(182.0); 3]);
+    assert_eq!(at.autumn.conditional, [Some(213.0); 3]);
+    assert_eq!(at.freeze_free.quantiles, [Some(31.0); 3]);
+}
+
+// --- Bootstrap ---
+
+#[test]
+fn the_same_seed_gives_the_same_bits_and_none_gives_no_intervals() {
+    let record = Record {
+        years: 30,
+        mean: 45,
+        swing: 22,
+        noise: 10,
+        seed: 5,
+    };
+    let json = |seed, replicates| {
+        let settings = Settings {
+            seed,
+            replicates,
+            ..at_28(Hemisphere::North)
+        };
+        answer(record.series(), &settings).to_json(Asked::default())
+    };
+    assert_eq!(json(7, 40), json(7, 40));
+    assert_ne!(json(7, 40), json(8, 40));
+    assert_eq!(json(7, 0), json(8, 0));
+    let at = freezes(&record.series(), &settings()).remove(0);
+    for half in halves(&at) {
+        assert!(half.chosen.is_some());
+        assert_eq!(half.conditional_intervals, [None; 3]);
+        assert!(half.risk.iter().all(|risk| risk.interval.is_none()));
+        for fit in half.fits.iter().flatten() {
+            assert_eq!(fit.intervals, [None; 3]);
+        }
+    }
+}
+
+// --- Values that are not believed ---
+
+#[test]
+fn a_suspect_minimum_is_left_out_and_counted_unless_kept() {
+    let record = Record {
+        years: 30,
+        mean: 50,
+        swing: 20,
+        noise: 6,
+        seed: 11,
+    };
+    let strange = date(1975, 7, 10);
+    let mut tmin = record.tmin();
+    let day = strange.signed_duration_since(date(1961, 1, 1)).num_days();
+    tmin[usize::try_from(day).unwrap()] = -72.0;
+    let asked = |keeps_suspect| {
+        let settings = Settings {
+            keeps_suspect,
+            ..at_28(Hemisphere::North)
+        };
+        answer(series(date(1961, 1, 1), tmin.clone()), &settings)
+    };
+    let (left_out, kept) = (asked(false), asked(true));
+    let year = |answer: &StationFreezes| answer.thresholds[0].spring.years[14];
+    let of = |year: YearDate| (year.year, year.missing_days, year.suspects, year.is_valid);
+    assert_eq!(of(year(&left_out)), (1975, 1, 1, true));
+    assert_eq!(of(year(&kept)), (1975, 0, 0, true));
+    assert_eq!(year(&kept).date, Some(strange));
+    let plain = freezes(&record.series(), &at_28(Hemisphere::North)).remove(0);
+    assert_eq!(year(&left_out).date, plain.spring.years[14].date);
+    assert!(year(&left_out).date.is_some_and(|date| date < strange));
+    assert_eq!((left_out.rejected_values, kept.rejected_values), (1, 0));
+    assert_eq!(
+        left_out.notices,
+        [
+            "left out 1 minimum value(s) far from the station's own record for the day (kept with --keep-suspect)"
+        ]
+    );
+    assert_eq!(kept.notices, Vec::<String>::new());
+}
+
+/// With fewer than 300 minima around a day nothing is suspect: 15 days of 19 years are 285.
+#[test]
+fn a_short_record_has_nothing_suspect() {
+    for (years, suspects) in [(19, 0), (20, 1)] {
+        let record = Record {
+            years,
+            mean: 50,
+            swing: 20,
+            noise: 6,
+            seed: 11,
+        };
+        let mut tmin = record.tmin();
+        let day = date(1970, 7, 10)
+            .signed_duration_since(date(1961, 1, 1))
+            .num_days();
+        tmin[usize::try_from(day).unwrap()] = -72.0;
+        let settings = Settings {
+            keeps_suspect: false,
+            ..at_28(Hemisphere::North)
+        };
+        let at = freezes(&series(date(1961, 1, 1), tmin), &settings).remove(0);
+        assert_eq!(at.spring.years[9].suspects, suspects, "{years} years");
+    }
+}
+
+/// Whole °F as GHCN-Daily stores them, in tenths of °C: the nearest tenth of (F − 32) · 5/9, worked out by hand.
+const STORED: [(f64, i32); 21] = [
+    (20.0, -67),
+    (21.0, -61),
+    (22.0, -56),
+    (23.0, -50),
+    (24.0, -44),
+    (25.0, -39),
+    (26.0, -33),
+    (27.0, -28),
+    (28.0, -22),
+    (29.0, -17),
+    (30.0, -11),
+    (31.0, -6),
+    (32.0, 0),
+    (33.0, 6),
+    (34.0, 11),
+    (35.0, 17),
+    (36.0, 22),
+    (37.0, 28),
+    (38.0, 33),
+    (39.0, 39),
+    (40.0, 44),
+];
+
+/// Degrees whose stored value lies above the degree itself, so that they are missed without the snap.
+const MISSED: [f64; 9] = [21.0, 24.0, 26.0, 28.0, 30.0, 33.0, 35.0, 37.0, 39.0];
+
+fn is_freeze(station: &str, tenths: i32, threshold: Quantity, is_whole: Option<bool>) -> bool {
+    let mut row = String::new();
+    write!(row, "{station},20270410,TMIN,{tenths},,,W,").unwrap();
+    let source = Source {
+        name: "station.csv",
+        bytes: row.as_bytes(),
+    };
+    let options = DailyOptions {
+        is_whole_fahrenheit: is_whole,
+        ..DailyOptions::default()
+    };
+    let reading = read_daily(source, options).unwrap().remove(0);
+    let settings = Settings {
+        thresholds: vec![threshold],
+        ..settings()
+    };
+    freezes(&reading.series, &settings)[0].spring.years[0]
+        .date
+        .is_some()
+}
+
+#[test]
+fn converted_whole_degrees_meet_their_degree_where_the_archive_stores_them_and_only_there() {
+    for (degree, tenths) in STORED {
+        let at = |limit, station, is_whole| is_freeze(station, tenths, fahrenheit(limit), is_whole);
+        assert!(at(degree, "USW00094728", None), "{degree}");
+        assert!(!at(degree - 1.0, "USW00094728", None), "{degree}");
+        assert!(at(degree, "CA001234567", Some(true)), "{degree}");
+        let is_met = !MISSED.contains(&degree);
+        assert_eq!(at(degree, "CA001234567", None), is_met, "{degree}");
+        assert_eq!(at(degree, "USW00094728", Some(false)), is_met, "{degree}");
+    }
+    let celsius = |value| Quantity {
+        value,
+        unit: Unit::Celsius,
+    };
+    assert!(is_freeze("USW00094728", -22, celsius(-2.2), None));
+    assert!(!is_freeze("USW00094728", -22, celsius(-2.21), None));
+}
