@@ -1,367 +1,439 @@
-//! Records of many stations as a stream: read in large pieces, a station a time to a worker, answers in file order.
+//! Records of many stations as a stream: blocks of whole stations go to the threads as they are read, and the answers come
+//! back in the order of the file.
 //!
-//! Memory holds a few stations, whatever the length of the file. Records that cannot be cut at stations (fixed columns,
-//! one station, quotes) are read as a whole, up to the core's own limit.
+//! Memory holds a few blocks, whatever the length of the file. A record in fixed columns is read as a whole, up to the
+//! core's own limit.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{ErrorKind, Read, stdin};
+use std::io::{BufReader, Chain, Cursor, Read, stdin};
 use std::num::NonZero;
-use std::sync::Mutex;
-use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{available_parallelism, scope};
 
-use fairspell::error::{Excerpt, Place, ReadError, ReadProblem, escaped};
-use fairspell::read::daily::{DailyOptions, DailyReading, Plan, read_daily, station_end};
+use fairspell::error::{Place, ReadError, ReadProblem};
+use fairspell::read::daily::{
+    Block, Blocks, DailyOptions, DailyReading, Opening, Plan, Stream, read_daily,
+};
 use fairspell::read::{MAX_BYTES, Source};
 use flate2::bufread::MultiGzDecoder;
 
 use crate::failure::Failure;
 
-/// Bytes read at a time.
-const PIECE: usize = 1 << 20;
-/// Most bytes of one station's rows: 400 years of them take 10 MB.
-const MAX_STATION: usize = 16 << 20;
+/// Bytes read at a time, and least bytes of a block: enough to be worth a thread's turn, few enough that the answers of a
+/// block of very short records stay small.
+const PIECE: usize = 128 * 1024;
+/// Most bytes that one packed byte may unpack to, once more than [`MAX_BYTES`] have come: records pack about ten to one.
+const MAX_UNPACKED: u64 = 200;
 
-/// A station's rows on their way to a worker.
-struct Block {
-    number: usize,
-    bytes: Vec<u8>,
+/// A record, and how it is read.
+#[derive(Clone, Copy)]
+pub struct Record<'a> {
+    /// The name by which the user called it.
+    pub name: &'a str,
+    /// What the user says about it.
+    pub options: DailyOptions,
+    /// Threads that read blocks.
+    pub threads: usize,
+    /// Bytes read at a time, and least bytes of a block.
+    pub piece: usize,
 }
 
-/// What a worker made of a block.
-struct Made<T> {
-    number: usize,
-    name: Vec<u8>,
-    lines: u64,
-    found: Result<Vec<T>, ReadError>,
+impl<'a> Record<'a> {
+    /// A record read on as many threads as the machine has.
+    pub fn new(name: &'a str, options: DailyOptions) -> Self {
+        let threads = available_parallelism().map_or(1, NonZero::get);
+        Self {
+            name,
+            options,
+            threads,
+            piece: PIECE,
+        }
+    }
+
+    fn fault(self, problem: ReadProblem) -> Failure {
+        let place = Place::whole(self.name);
+        ReadError { place, problem }.into()
+    }
+
+    fn cannot_read(self, error: std::io::Error) -> Failure {
+        Failure::CannotRead {
+            name: self.name.to_owned(),
+            error,
+        }
+    }
 }
 
-/// Opens a record: a file or standard input, gzip or not.
-fn open(name: &str) -> Result<Box<dyn Read>, Failure> {
-    let fault = |error| Failure::CannotRead {
-        name: name.to_owned(),
-        error,
-    };
-    let mut input: Box<dyn Read> = if name == "-" {
-        Box::new(stdin().lock())
-    } else {
-        Box::new(File::open(name).map_err(fault)?)
-    };
-    let mut magic = Vec::new();
-    (&mut input)
-        .take(2)
-        .read_to_end(&mut magic)
-        .map_err(fault)?;
-    let is_packed = magic == [0x1f, 0x8b];
-    let whole = std::io::Cursor::new(magic).chain(input);
-    Ok(if is_packed {
-        Box::new(MultiGzDecoder::new(std::io::BufReader::new(whole)))
-    } else {
-        Box::new(whole)
-    })
-}
-
-/// Gives each station of a record to `work`, on as many threads as the machine has, and what comes back to `take`, in
-/// the order of the file.
+/// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
+/// the file.
 pub fn for_each_station<T: Send>(
     name: &str,
     options: DailyOptions,
     work: impl Fn(&DailyReading) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let record = Record::new(name, options);
+    if name == "-" {
+        return for_each_station_of(stdin(), record, work, take);
+    }
+    let file = File::open(name).map_err(|error| record.cannot_read(error))?;
+    for_each_station_of(file, record, work, take)
+}
+
+/// The same for bytes from anywhere, gzip or not.
+pub fn for_each_station_of<T: Send>(
+    input: impl Read + Send,
+    record: Record<'_>,
+    work: impl Fn(&DailyReading) -> T + Sync,
     mut take: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let mut stream = Stream {
-        name,
-        input: open(name)?,
-        buffer: Vec::new(),
-        start: 0,
-        is_ended: false,
+    let mut input = Unpacked::new(input, record)?;
+    let (mut head, mut wanted) = (Vec::new(), record.piece);
+    let (opening, is_all) = loop {
+        let is_all = input.append(&mut head, wanted)?;
+        match Opening::of(record.name, &head, is_all, record.options) {
+            Opening::More if head.len() <= MAX_BYTES => wanted = head.len(),
+            opening => break (opening, is_all),
+        }
     };
-    stream.fill(PIECE)?;
-    let plan = Plan::new(
-        Source {
-            name,
-            bytes: &stream.buffer,
-        },
-        options,
-    )?;
-    match plan {
-        Some(plan) if !stream.is_ended => in_blocks(&mut stream, &plan, &work, &mut take),
-        _ => {
-            stream.fill(MAX_BYTES + 1)?;
-            for reading in read_daily(
-                Source {
-                    name,
-                    bytes: &stream.buffer,
-                },
-                options,
-            )? {
+    match opening {
+        Opening::More | Opening::Whole => {
+            if !is_all {
+                let left = (MAX_BYTES + 1).saturating_sub(head.len());
+                input.append(&mut head, left)?;
+            }
+            let name = record.name;
+            for reading in read_daily(Source { name, bytes: &head }, record.options)? {
                 take(work(&reading))?;
             }
             Ok(())
         }
-    }
-}
-
-/// A record as it is read.
-struct Stream<'a> {
-    name: &'a str,
-    input: Box<dyn Read>,
-    buffer: Vec<u8>,
-    start: usize,
-    is_ended: bool,
-}
-
-impl Stream<'_> {
-    /// Reads until so many bytes are at hand, or the end.
-    fn fill(&mut self, bytes: usize) -> Result<(), Failure> {
-        self.buffer.drain(..self.start);
-        self.start = 0;
-        let wanted = bytes.saturating_sub(self.buffer.len()) as u64;
-        let read = (&mut self.input).take(wanted).read_to_end(&mut self.buffer);
-        let read = read.map_err(|error| self.fault(error))?;
-        self.is_ended = (read as u64) < wanted;
-        Ok(())
-    }
-
-    fn fault(&self, error: std::io::Error) -> Failure {
-        if matches!(
-            error.kind(),
-            ErrorKind::InvalidInput | ErrorKind::InvalidData | ErrorKind::UnexpectedEof
-        ) {
-            let place = Place::whole(self.name);
-            return ReadError {
-                place,
-                problem: ReadProblem::Gzip,
-            }
-            .into();
+        Opening::Fault(error) => {
+            let head = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
+            let mut blocks = Blocks::of_lines(record.piece);
+            blocks.room().extend_from_slice(head);
+            let stream = Stream::failing(record.name, error);
+            look_through(
+                &mut Feed::new(input, blocks, is_all),
+                stream,
+                &work,
+                &mut take,
+            )
         }
-        Failure::CannotRead {
-            name: escaped(self.name),
-            error,
-        }
-    }
-
-    /// The next station's rows; nothing at the end.
-    fn block(&mut self, column: usize) -> Result<Option<Vec<u8>>, Failure> {
-        loop {
-            let rest = self.buffer.get(self.start..).unwrap_or_default();
-            let end = station_end(rest, column);
-            let end = if self.is_ended {
-                end.or((!rest.is_empty()).then_some(rest.len()))
-            } else {
-                end
-            };
-            if let Some(end) = end {
-                let block = rest.get(..end).unwrap_or_default().to_vec();
-                self.start += end;
-                return Ok(Some(block));
-            }
-            if self.is_ended {
-                return Ok(None);
-            }
-            if rest.len() > MAX_STATION {
-                let problem = ReadProblem::TooMuch {
-                    limit: MAX_STATION as u64,
-                    of: "bytes of one station",
-                };
-                return Err(ReadError {
-                    place: Place::whole(self.name),
-                    problem,
-                }
-                .into());
-            }
-            let more = rest.len() + PIECE;
-            self.fill(more)?;
+        Opening::Rows(plan) => {
+            let mut blocks = Blocks::new(&plan, record.piece);
+            let rows = head.get(plan.start()..).unwrap_or_default();
+            blocks.room().extend_from_slice(rows);
+            let feed = Feed::new(input, blocks, is_all);
+            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)
         }
     }
 }
 
-fn in_blocks<T: Send>(
-    stream: &mut Stream<'_>,
-    plan: &Plan,
-    work: &(impl Fn(&DailyReading) -> T + Sync),
+/// A file whose first record is wrong: what follows may hold what the general reader says first.
+fn look_through<T>(
+    feed: &mut Feed<'_, impl Read>,
+    mut stream: Stream<'_, T>,
+    work: &impl Fn(&DailyReading) -> T,
     take: &mut impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let threads = available_parallelism().map_or(1, NonZero::get);
-    stream.start = plan.header_bytes();
-    let (to_workers, blocks) = sync_channel::<Block>(threads);
-    let (made, results) = channel::<Made<T>>();
-    let blocks = Mutex::new(blocks);
-    scope(|scope| {
-        for _ in 0..threads {
-            let (blocks, made) = (&blocks, made.clone());
-            scope.spawn(move || worker(plan, work, blocks, &made));
-        }
-        drop(made);
-        let column = plan.station_column();
-        let mut order = Order::new(stream.name.to_owned(), plan);
-        feed(
-            stream,
-            column,
-            to_workers,
-            (&results, &mut order, threads),
-            take,
-        )
-    })
-}
-
-/// Reads blocks, hands them out, and takes answers back, so that only a few are on their way.
-fn feed<T>(
-    stream: &mut Stream<'_>,
-    column: usize,
-    to_workers: SyncSender<Block>,
-    (results, order, threads): (&Receiver<Made<T>>, &mut Order<T>, usize),
-    take: &mut impl FnMut(T) -> Result<(), Failure>,
-) -> Result<(), Failure> {
-    let (mut sent, most) = (0, 2 * threads);
-    while let Some(bytes) = stream.block(column)? {
-        while sent - order.received >= most {
-            let Ok(made) = results.recv() else { break };
-            order.put(made, take)?;
-        }
-        if to_workers
-            .send(Block {
-                number: sent,
-                bytes,
-            })
-            .is_err()
-        {
+    while let Some(bytes) = feed.next()? {
+        stream.push(Block::unread(bytes), work, take)?;
+        if stream.is_settled(feed.input.is_packed()) {
             break;
         }
-        sent += 1;
     }
-    drop(to_workers);
-    while order.received < sent {
-        let Ok(made) = results.recv() else { break };
-        order.put(made, take)?;
-    }
-    order.finish()
+    stream.finish(work, take)
 }
 
-fn worker<T>(
-    plan: &Plan,
-    work: &impl Fn(&DailyReading) -> T,
-    blocks: &Mutex<Receiver<Block>>,
-    made: &Sender<Made<T>>,
-) {
-    loop {
-        let block = blocks.lock().ok().and_then(|blocks| blocks.recv().ok());
-        let Some(Block { number, bytes }) = block else {
-            return;
-        };
-        let found = plan
-            .read(&bytes)
-            .map(|readings| readings.iter().map(work).collect());
-        let lines = bytes.split(|byte| *byte == b'\n').skip(1).count() as u64;
-        let name = plan.station_of(&bytes).to_vec();
-        if made
-            .send(Made {
-                number,
-                name,
-                lines,
-                found,
-            })
-            .is_err()
-        {
-            return;
+/// An input, unpacked if it is gzip.
+struct Unpacked<'a, R> {
+    record: Record<'a>,
+    input: Input<R>,
+    bytes: u64,
+}
+
+type Whole<R> = Chain<Cursor<Vec<u8>>, R>;
+
+enum Input<R> {
+    Plain(Whole<R>),
+    Packed(Box<MultiGzDecoder<BufReader<Counted<Whole<R>>>>>),
+}
+
+/// An input that counts its bytes and remembers whether it failed itself.
+struct Counted<R> {
+    input: R,
+    bytes: u64,
+    is_failed: bool,
+}
+
+impl<R: Read> Read for Counted<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.input.read(buffer);
+        match &read {
+            Ok(bytes) => self.bytes += *bytes as u64,
+            Err(error) => self.is_failed = error.kind() != std::io::ErrorKind::Interrupted,
         }
+        read
     }
 }
 
-/// Answers brought back into the order of the file; errors get the lines of the file, and a station that comes back is
-/// one.
-struct Order<T> {
-    file: String,
-    line: u64,
-    received: usize,
-    next: usize,
-    waiting: BTreeMap<usize, Made<T>>,
-    /// Names that went by, as 64-bit hashes: two of a million stations share one with a chance of one in 40 million.
-    seen: BTreeSet<u64>,
-    is_empty: bool,
-}
-
-impl<T> Order<T> {
-    fn new(file: String, plan: &Plan) -> Self {
-        let line = u64::from(plan.header_bytes() > 0);
-        let (waiting, seen) = (BTreeMap::new(), BTreeSet::new());
-        Self {
-            file,
-            line,
-            received: 0,
-            next: 0,
-            waiting,
-            seen,
-            is_empty: true,
-        }
-    }
-
-    fn put(
-        &mut self,
-        made: Made<T>,
-        take: &mut impl FnMut(T) -> Result<(), Failure>,
-    ) -> Result<(), Failure> {
-        self.received += 1;
-        self.waiting.insert(made.number, made);
-        while let Some(made) = self.waiting.remove(&self.next) {
-            self.next += 1;
-            self.deliver(made, take)?;
-        }
-        Ok(())
-    }
-
-    fn deliver(
-        &mut self,
-        made: Made<T>,
-        take: &mut impl FnMut(T) -> Result<(), Failure>,
-    ) -> Result<(), Failure> {
-        if !self.seen.insert(hash(&made.name)) {
-            let problem = ReadProblem::StationReturns {
-                found: Excerpt::of(&made.name),
+impl<'a, R: Read> Unpacked<'a, R> {
+    fn new(mut input: R, record: Record<'a>) -> Result<Self, Failure> {
+        let mut magic = Vec::new();
+        let read = (&mut input).take(2).read_to_end(&mut magic);
+        read.map_err(|error| record.cannot_read(error))?;
+        let is_packed = magic == [0x1f, 0x8b];
+        let input = Cursor::new(magic).chain(input);
+        let input = if is_packed {
+            let counted = Counted {
+                input,
+                bytes: 0,
+                is_failed: false,
             };
-            return Err(ReadError {
-                place: Place::at(&self.file, self.line + 1, 1),
-                problem,
-            }
-            .into());
-        }
-        let found = made.found.map_err(|error| {
-            let line = error.place.line + self.line;
-            ReadError {
-                place: Place {
-                    line,
-                    ..error.place
-                },
-                ..error
-            }
-        })?;
-        self.line += made.lines;
-        for answer in found {
-            self.is_empty = false;
-            take(answer)?;
-        }
-        Ok(())
+            Input::Packed(Box::new(MultiGzDecoder::new(BufReader::new(counted))))
+        } else {
+            Input::Plain(input)
+        };
+        Ok(Self {
+            record,
+            input,
+            bytes: 0,
+        })
     }
 
-    fn finish(&self) -> Result<(), Failure> {
-        if !self.is_empty {
+    /// Whether a later byte may show that it is no gzip.
+    fn is_packed(&self) -> bool {
+        matches!(self.input, Input::Packed(_))
+    }
+
+    /// Appends so many bytes, or all that are left; whether it was all.
+    fn append(&mut self, bytes: &mut Vec<u8>, count: usize) -> Result<bool, Failure> {
+        bytes.reserve(count);
+        let count = count as u64;
+        let read = match &mut self.input {
+            Input::Plain(input) => {
+                let read = input.take(count).read_to_end(bytes);
+                read.map_err(|error| self.record.cannot_read(error))?
+            }
+            Input::Packed(input) => match input.as_mut().take(count).read_to_end(bytes) {
+                Ok(read) => read,
+                Err(error) if input.get_ref().get_ref().is_failed => {
+                    return Err(self.record.cannot_read(error));
+                }
+                Err(_) => return Err(self.record.fault(ReadProblem::Gzip)),
+            },
+        } as u64;
+        self.bytes += read;
+        self.check_ratio()?;
+        Ok(read < count)
+    }
+
+    fn check_ratio(&self) -> Result<(), Failure> {
+        let Input::Packed(input) = &self.input else {
+            return Ok(());
+        };
+        let most = input.get_ref().get_ref().bytes.saturating_mul(MAX_UNPACKED);
+        if self.bytes <= most.max(MAX_BYTES as u64 + 1) {
             return Ok(());
         }
-        let problem = ReadProblem::Absent {
-            expected: "at least one day with a minimum",
-        };
-        Err(ReadError {
-            place: Place::whole(&self.file),
-            problem,
-        }
-        .into())
+        let (limit, of) = (MAX_UNPACKED, "bytes out of each packed byte");
+        Err(self.record.fault(ReadProblem::TooMuch { limit, of }))
     }
 }
 
-/// FNV-1a, 64 bit (constants from memory).
-fn hash(name: &[u8]) -> u64 {
-    name.iter().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
-    })
+/// An input cut into blocks.
+struct Feed<'a, R> {
+    input: Unpacked<'a, R>,
+    blocks: Blocks,
+    is_all: bool,
+    is_ended: bool,
+    given: usize,
+}
+
+impl<'a, R: Read> Feed<'a, R> {
+    fn new(input: Unpacked<'a, R>, blocks: Blocks, is_all: bool) -> Self {
+        Self {
+            input,
+            blocks,
+            is_all,
+            is_ended: false,
+            given: 0,
+        }
+    }
+
+    /// The next block; nothing at the end and after a failure.
+    fn next(&mut self) -> Result<Option<Vec<u8>>, Failure> {
+        while !self.is_ended {
+            if let Some(block) = self.blocks.cut() {
+                return Ok(Some(block));
+            }
+            let room = self.blocks.room();
+            if self.is_all || room.len() > MAX_BYTES {
+                self.is_ended = true;
+                return Ok(Some(core::mem::take(room)).filter(|rest| !rest.is_empty()));
+            }
+            let read = self.input.append(room, self.input.record.piece);
+            self.is_ended = read.is_err();
+            self.is_all = read?;
+        }
+        Ok(None)
+    }
+}
+
+/// What a thread hands on.
+enum Step<T> {
+    Block(Block<T>),
+    End,
+    Failed(Failure),
+}
+
+/// How far the answers are.
+#[derive(Default)]
+struct Progress {
+    taken: usize,
+    is_stopped: bool,
+}
+
+/// Threads in a line for the next block. None gets more than `window` blocks ahead of the answers, so that few are held.
+struct Line<'a, R> {
+    feed: Mutex<Feed<'a, R>>,
+    progress: Mutex<Progress>,
+    moved: Condvar,
+    window: usize,
+    is_packed: bool,
+}
+
+/// Lets the others stop when a thread ends by a panic, so that none waits for it for ever.
+struct StopOnPanic<'l, 'a, R>(&'l Line<'a, R>);
+
+impl<R> Drop for StopOnPanic<'_, '_, R> {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            self.0.stop();
+        }
+    }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl<'a, R> Line<'a, R> {
+    fn new(feed: Feed<'a, R>, window: usize) -> Self
+    where
+        R: Read,
+    {
+        Self {
+            is_packed: feed.input.is_packed(),
+            feed: Mutex::new(feed),
+            progress: Mutex::default(),
+            moved: Condvar::new(),
+            window,
+        }
+    }
+
+    fn stop(&self) {
+        locked(&self.progress).is_stopped = true;
+        self.moved.notify_all();
+    }
+
+    fn advance(&self) {
+        locked(&self.progress).taken += 1;
+        self.moved.notify_all();
+    }
+
+    /// Waits until the block of this number may be read; whether it still should be.
+    fn may_read(&self, number: usize) -> bool {
+        let waits = |progress: &mut Progress| {
+            !progress.is_stopped && number >= progress.taken + self.window
+        };
+        let progress = self.moved.wait_while(locked(&self.progress), waits);
+        !progress.unwrap_or_else(PoisonError::into_inner).is_stopped
+    }
+}
+
+impl<R: Read + Send> Line<'_, R> {
+    fn run<T: Send>(
+        &self,
+        plan: &Plan,
+        threads: usize,
+        work: &(impl Fn(&DailyReading) -> T + Sync),
+        take: &mut impl FnMut(T) -> Result<(), Failure>,
+    ) -> Result<(), Failure> {
+        let (sender, steps) = channel();
+        scope(|scope| {
+            let _guard = StopOnPanic(self);
+            for _ in 0..threads.max(1) {
+                let sender = sender.clone();
+                scope.spawn(move || self.work(plan, work, &sender));
+            }
+            drop(sender);
+            let result = self.in_order(&steps, plan, work, take);
+            self.stop();
+            result
+        })
+    }
+
+    /// Reads block after block until there is none.
+    fn work<T>(
+        &self,
+        plan: &Plan,
+        work: &impl Fn(&DailyReading) -> T,
+        steps: &Sender<(usize, Step<T>)>,
+    ) {
+        let _guard = StopOnPanic(self);
+        loop {
+            let mut feed = locked(&self.feed);
+            if feed.is_ended || !self.may_read(feed.given) {
+                return;
+            }
+            let (number, bytes) = (feed.given, feed.next());
+            feed.given += 1;
+            let is_last = feed.is_ended;
+            drop(feed);
+            let block = |bytes| Step::Block(plan.read_block(bytes, work));
+            let step = match bytes {
+                Ok(bytes) => bytes.map_or(Step::End, block),
+                Err(failure) => Step::Failed(failure),
+            };
+            let is_block = matches!(step, Step::Block(_));
+            let is_sent = steps.send((number, step)).is_ok();
+            if is_last && is_block {
+                let _gone_is_fine = steps.send((number + 1, Step::End));
+            }
+            if !is_sent || is_last {
+                return;
+            }
+        }
+    }
+
+    /// Brings what the threads hand on into the order of the file.
+    fn in_order<T>(
+        &self,
+        steps: &Receiver<(usize, Step<T>)>,
+        plan: &Plan,
+        work: &impl Fn(&DailyReading) -> T,
+        take: &mut impl FnMut(T) -> Result<(), Failure>,
+    ) -> Result<(), Failure> {
+        let mut stream = Stream::new(plan);
+        let (mut waiting, mut next) = (BTreeMap::new(), 0);
+        for (number, step) in steps {
+            waiting.insert(number, step);
+            while let Some(step) = waiting.remove(&next) {
+                match step {
+                    Step::Block(block) => stream.push(block, work, take)?,
+                    Step::Failed(failure) => return Err(failure),
+                    Step::End => return stream.finish(work, take),
+                }
+                next += 1;
+                self.advance();
+                if stream.is_settled(self.is_packed) {
+                    return stream.finish(work, take);
+                }
+            }
+        }
+        stream.finish(work, take)
+    }
 }

@@ -7,18 +7,21 @@
 //! Sources: GHCN-Daily readme (NOAA NCEI), sections II and III; GHCN-Daily by-station readme; Menne et al. 2012 (J.
 //! Atmos. Oceanic Technol. 29, 897; pages from memory).
 
+mod blocks;
 mod columns;
 mod fixed;
 mod lane;
-mod plan;
+mod names;
 mod record;
+mod stream;
 
 use super::{Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
 use crate::series::DailySeries;
 
-pub use lane::station_end;
-pub use plan::Plan;
+pub use blocks::Blocks;
+pub use names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
+pub use stream::{Block, Opening, Plan, Stream};
 
 /// Units of the Daily Summaries, which the file itself does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -65,13 +65,16 @@ pub(super) fn next_row(reader: &mut csv::Reader<&[u8]>, record: &mut csv::ByteRe
     false
 }
 
+/// What a line has too many of.
+pub(super) const LONG_LINE: &str = "bytes in a line";
+
 pub(super) fn check_lines(source: Source<'_>) -> Result<(), ReadError> {
     let mut start = 0;
     for line in source.bytes.split(|byte| ends_line(*byte)) {
         if line.len() > MAX_LINE_BYTES {
             let problem = ReadProblem::TooMuch {
                 limit: MAX_LINE_BYTES as u64,
-                of: "bytes in a line",
+                of: LONG_LINE,
             };
             let place = place_of(source, start + MAX_LINE_BYTES);
             return Err(ReadError { place, problem });
@@ -137,22 +140,59 @@ fn walk(source: Source<'_>, at: usize, index: usize) -> Walk {
         field_at: at,
         is_quoted: false,
     };
-    let (mut fields, mut may_open) = (0, true);
+    let (mut fields, mut quotes) = (0, Quotes::default());
     for byte in source.bytes.get(at..).unwrap_or_default() {
-        if fields == index || (ends_line(*byte) && !walk.is_quoted) {
+        if fields == index || (ends_line(*byte) && !quotes.is_open) {
             break;
         }
         walk.at += 1;
-        if walk.is_quoted {
-            (walk.is_quoted, may_open) = (*byte != b'"', true);
-        } else if *byte == b',' {
-            (walk.field_at, may_open) = (walk.at, true);
+        if *byte == b',' && !quotes.is_open {
+            walk.field_at = walk.at;
             fields += 1;
-        } else {
-            (walk.is_quoted, may_open) = (may_open && *byte == b'"', false);
+        }
+        quotes.pass(*byte);
+    }
+    walk.is_quoted = quotes.is_open;
+    walk
+}
+
+/// Where a walk over raw bytes stands: within quotes, or where a quote would open.
+struct Quotes {
+    is_open: bool,
+    may_open: bool,
+}
+
+impl Default for Quotes {
+    fn default() -> Self {
+        Self {
+            is_open: false,
+            may_open: true,
         }
     }
-    walk
+}
+
+impl Quotes {
+    /// Passes a byte as the reader does.
+    fn pass(&mut self, byte: u8) {
+        (self.is_open, self.may_open) = if self.is_open {
+            (byte != b'"', true)
+        } else if byte == b',' || ends_line(byte) {
+            (false, true)
+        } else {
+            (self.may_open && byte == b'"', false)
+        };
+    }
+}
+
+/// Whether bytes that begin with a row end within quotes.
+pub(super) fn is_open(bytes: &[u8]) -> bool {
+    let mut quotes = Quotes::default();
+    if bytes.contains(&b'"') {
+        for byte in bytes {
+            quotes.pass(*byte);
+        }
+    }
+    quotes.is_open
 }
 
 fn ends_line(byte: u8) -> bool {

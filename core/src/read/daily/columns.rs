@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::super::rows::{Fields, check_closed, check_lines, next_row, reader_of};
 use super::super::{Source, fault_whole};
-use super::record::{Stations, Value};
+use super::record::{Shape, Stations, Value};
 use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::{Unit, number_of};
@@ -24,12 +24,7 @@ pub(super) fn read(
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
     let mut last = first.at;
-    let mut stations = Stations::new(
-        layout.format(),
-        options,
-        layout.unit(),
-        layout.has_tmax() && !options.is_minima_only,
-    );
+    let mut stations = Stations::new(layout.shape(options));
     if !layout.has_header() {
         layout.row(source, &first, &mut stations)?;
     }
@@ -43,6 +38,7 @@ pub(super) fn read(
 }
 
 /// Where a file keeps what.
+#[derive(Debug)]
 pub(super) enum Layout {
     /// A row a value: station, date, element, value, M, Q and S flag, time of observation.
     ByStation { has_header: bool },
@@ -143,24 +139,19 @@ impl Layout {
         })
     }
 
-    pub(super) fn format(&self) -> DailyFormat {
-        match self {
-            Self::ByStation { .. } => DailyFormat::ByStation,
-            Self::Days { format, .. } => *format,
-        }
-    }
-
-    pub(super) fn unit(&self) -> Unit {
-        match self {
-            Self::ByStation { .. } => Unit::Celsius,
-            Self::Days { unit, .. } => *unit,
-        }
-    }
-
-    fn has_tmax(&self) -> bool {
-        match self {
-            Self::ByStation { .. } => true,
-            Self::Days { tmax, .. } => tmax.is_some(),
+    /// What all stations of the file have in common.
+    pub(super) fn shape(&self, options: DailyOptions) -> Shape {
+        let (format, unit, has_tmax) = match self {
+            Self::ByStation { .. } => (DailyFormat::ByStation, Unit::Celsius, true),
+            Self::Days {
+                format, unit, tmax, ..
+            } => (*format, *unit, tmax.is_some()),
+        };
+        Shape {
+            format,
+            options,
+            unit,
+            has_tmax: has_tmax && !options.is_minima_only,
         }
     }
 
@@ -176,7 +167,7 @@ impl Layout {
         !matches!(self, Self::ByStation { has_header: false })
     }
 
-    fn row(
+    pub(super) fn row(
         &self,
         source: Source<'_>,
         fields: &Fields<'_>,

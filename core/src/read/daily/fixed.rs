@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::super::{Source, fault_at};
-use super::record::{Stations, Value};
+use super::record::{Shape, Stations, Value};
 use super::{DailyFormat, DailyOptions, DailyReading};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::Unit;
@@ -38,7 +38,12 @@ pub(super) fn read(
     options: DailyOptions,
 ) -> Result<Vec<DailyReading>, ReadError> {
     let has_tmax = !options.is_minima_only && source.bytes.windows(4).any(|part| part == b"TMAX");
-    let mut stations = Stations::new(DailyFormat::Fixed, options, Unit::Celsius, has_tmax);
+    let mut stations = Stations::new(Shape {
+        format: DailyFormat::Fixed,
+        options,
+        unit: Unit::Celsius,
+        has_tmax,
+    });
     let mut at = 0;
     for line in source.bytes.split(|byte| *byte == b'\n') {
         let text = line.strip_suffix(b"\r").unwrap_or(line);

@@ -1,307 +1,570 @@
-//! The fast lane: the rows of one station as most files write them, in one pass over the bytes.
+//! The fast lane: rows as most files write them, in one pass over the bytes.
 //!
-//! Whatever is unusual (a quote, a day out of order, a number that is none) makes the lane give up, and the general
-//! reader judges the same bytes; so both give the same answer on every input, which a property test holds.
+//! Whatever is unusual (a quote, a day out of order or twice, a number with an exponent, a blank beside a value) makes
+//! the lane give up on the block, and the general reader judges the same bytes. So the lane must only never take what
+//! the general reader would read otherwise; a property test over the two says that it does not.
 
-use chrono::NaiveDate;
+use chrono::{Datelike as _, NaiveDate};
 
 use super::columns::Layout;
-use super::{DailyFormat, DailyOptions, DailyReading, LeftOut};
-use crate::quantity::Unit;
-use crate::series::{DailySeries, Element, MAX_DAYS};
+use super::record::Shape;
+use super::{DailyReading, LeftOut};
+use crate::read::MAX_LINE_BYTES;
+use crate::series::{Element, MAX_DAYS};
 
-/// Where the rows of the first station of `bytes` end, which begin with a row: at the first row of another station.
-/// `None` where all rows that are whole have the same station. Rows of a station stand together in a file that can be
-/// read; the reader of the block finds out where they do not.
-#[must_use]
-pub fn station_end(bytes: &[u8], column: usize) -> Option<usize> {
-    let first = field(bytes, column);
-    let whole = memchr::memrchr(b'\n', bytes)? + 1;
-    let start_of = |at: usize| {
-        let line = bytes.get(..at).unwrap_or_default();
-        memchr::memrchr(b'\n', line).map_or(0, |end| end + 1)
-    };
-    let is_same = |at: usize| field(bytes.get(at..).unwrap_or_default(), column) == first;
-    let last = start_of(whole - 1);
-    if is_same(last) {
-        return None;
-    }
-    let (mut same, mut other) = (0, last);
-    loop {
-        let middle = start_of(same + (other - same) / 2);
-        let next = if middle > same {
-            middle
-        } else {
-            let rest = bytes.get(same..other).unwrap_or_default();
-            same + memchr::memchr(b'\n', rest).map_or(other - same, |end| end + 1)
+/// What a column of a file with a row a day holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Role {
+    Station,
+    Date,
+    Tmin,
+    Tmax,
+    Ignored,
+}
+
+/// Where each value stands.
+#[derive(Debug)]
+enum Rows {
+    /// A row a value.
+    Values,
+    /// A row a day: the role of each column, and by what values are divided.
+    Days { roles: Vec<Role>, scale: f64 },
+}
+
+/// The fast lane over one file.
+#[derive(Debug)]
+pub(super) struct Lane {
+    shape: Shape,
+    rows: Rows,
+    /// Values that are believed without a conversion; the others are asked about.
+    sure: (f64, f64),
+}
+
+impl Lane {
+    pub(super) fn new(layout: &Layout, shape: Shape) -> Self {
+        let rows = match layout {
+            Layout::ByStation { .. } => Rows::Values,
+            Layout::Days {
+                station,
+                date,
+                tmin,
+                tmax,
+                scale,
+                count,
+                ..
+            } => {
+                let role = |column: usize| match column {
+                    _ if Some(column) == *station => Role::Station,
+                    _ if column == *date => Role::Date,
+                    _ if column == *tmin => Role::Tmin,
+                    _ if shape.has_tmax && Some(column) == *tmax => Role::Tmax,
+                    _ => Role::Ignored,
+                };
+                Rows::Days {
+                    roles: (0..*count).map(role).collect(),
+                    scale: *scale,
+                }
+            }
         };
-        if next >= other {
-            return Some(other);
+        let (least, greatest) = Element::Temperature.believed_si();
+        let of_si = |celsius: f64| shape.unit.of_si(celsius);
+        let sure = (of_si(least + 1.0), of_si(greatest - 1.0));
+        Self { shape, rows, sure }
+    }
+
+    /// Reads whole rows and gives each station, in order, to `emit`; the number of rows, or `None` where the general
+    /// reader must judge (what was given to `emit` is then void).
+    pub(super) fn read(
+        &self,
+        block: &[u8],
+        mut emit: impl FnMut(&[u8], Option<DailyReading>),
+    ) -> Option<u64> {
+        let mut station = Station::default();
+        let (mut rest, mut rows) = (block, 0);
+        while !rest.is_empty() {
+            let next = match &self.rows {
+                Rows::Values => self.value_row(rest, &mut station, &mut emit),
+                Rows::Days { roles, scale } => {
+                    self.day_row(rest, (roles, *scale), &mut station, &mut emit)
+                }
+            }?;
+            if rest.len() - next.len() > MAX_LINE_BYTES {
+                return None;
+            }
+            (rest, rows) = (next, rows + 1);
         }
-        if is_same(next) {
-            same = next;
+        self.finish(&mut station, &mut emit)?;
+        Some(rows)
+    }
+
+    /// A row of a file with a row a day; what follows it.
+    fn day_row<'b>(
+        &self,
+        row: &'b [u8],
+        (roles, scale): (&[Role], f64),
+        station: &mut Station<'b>,
+        emit: &mut impl FnMut(&[u8], Option<DailyReading>),
+    ) -> Option<&'b [u8]> {
+        let (mut rest, mut name) = (row, None);
+        let (mut day, mut tmin, mut tmax) = (0, None, None);
+        let mut columns = roles.iter();
+        while let Some(role) = columns.next() {
+            match role {
+                Role::Station => (name, rest) = station.other_name(rest)?,
+                Role::Date => (day, rest) = station.month.day(rest)?,
+                Role::Tmin => (tmin, rest) = number(rest)?,
+                Role::Tmax => (tmax, rest) = number(rest)?,
+                Role::Ignored => rest = ignored(rest)?,
+            }
+            rest = if columns.len() > 0 {
+                rest.strip_prefix(b",")?
+            } else {
+                line_end(rest)?
+            };
+        }
+        self.turn_to(name, station, emit)?;
+        if let Some(value) = tmin {
+            self.keep_tmin(station, day, value / scale)?;
+        }
+        if let Some(value) = tmax.and_then(|value| self.believed(value / scale)) {
+            station.tmax.put(day, value)?;
+        }
+        Some(rest)
+    }
+
+    /// A row of GHCN-Daily by station; what follows it.
+    fn value_row<'b>(
+        &self,
+        row: &'b [u8],
+        station: &mut Station<'b>,
+        emit: &mut impl FnMut(&[u8], Option<DailyReading>),
+    ) -> Option<&'b [u8]> {
+        let (name, rest) = station.other_name(row)?;
+        let (day, rest) = station.month.day(rest.strip_prefix(b",")?)?;
+        let (element, rest) = rest.strip_prefix(b",")?.split_first_chunk::<4>()?;
+        let rest = rest.strip_prefix(b",")?;
+        let is_tmin = element == b"TMIN";
+        let is_tmax = element == b"TMAX" && self.shape.has_tmax;
+        if !(is_tmin || is_tmax) {
+            let is_plain = element.iter().all(u8::is_ascii_alphanumeric);
+            let (_, rest) = station.tail(*element)?.read(ignored(rest)?)?;
+            return is_plain.then_some(rest);
+        }
+        let (value, rest) = number(rest)?;
+        let (is_flagged, rest) = station.tail(*element)?.read(rest)?;
+        self.turn_to(name, station, emit)?;
+        match value {
+            Some(_) if is_flagged => station.left_out.flagged += u64::from(is_tmin),
+            Some(value) if value > -9999.0 && is_tmin => {
+                self.keep_tmin(station, day, value / 10.0)?;
+            }
+            Some(value) if value > -9999.0 => {
+                if let Some(value) = self.believed(value / 10.0) {
+                    station.tmax.put(day, value)?;
+                }
+            }
+            _ => {}
+        }
+        Some(rest)
+    }
+
+    /// Turns to the station of a row, if it is another than that of the row before.
+    fn turn_to<'b>(
+        &self,
+        name: Option<&'b [u8]>,
+        station: &mut Station<'b>,
+        emit: &mut impl FnMut(&[u8], Option<DailyReading>),
+    ) -> Option<()> {
+        if name.is_some() || station.name.is_none() {
+            self.finish(station, emit)?;
+            station.name = Some(name.unwrap_or_default());
+        }
+        Some(())
+    }
+
+    fn keep_tmin(&self, station: &mut Station<'_>, day: i32, value: f64) -> Option<()> {
+        match self.believed(value) {
+            Some(value) => station.tmin.put(day, value)?,
+            None => station.left_out.impossible += 1,
+        }
+        Some(())
+    }
+
+    fn believed(&self, value: f64) -> Option<f64> {
+        if value > self.sure.0 && value < self.sure.1 {
+            Some(value)
         } else {
-            other = next;
+            Element::Temperature.believed(value, self.shape.unit)
         }
+    }
+
+    /// Ends the station that is being read.
+    fn finish(
+        &self,
+        station: &mut Station<'_>,
+        emit: &mut impl FnMut(&[u8], Option<DailyReading>),
+    ) -> Option<()> {
+        let Some(name) = station.name.take() else {
+            return Some(());
+        };
+        let tmin = core::mem::take(&mut station.tmin);
+        let tmax = core::mem::take(&mut station.tmax);
+        let left_out = core::mem::take(&mut station.left_out);
+        if tmin.values.is_empty() {
+            emit(name, None);
+            return Some(());
+        }
+        let tmax = if self.shape.has_tmax {
+            tmax.laid(tmin.first, tmin.values.len())
+        } else {
+            Vec::new()
+        };
+        let first = NaiveDate::from_num_days_from_ce_opt(tmin.first)?;
+        let reading = self
+            .shape
+            .reading(name, first, (tmin.values, tmax), left_out);
+        emit(name, Some(reading.ok()?));
+        Some(())
     }
 }
 
-/// The field of a column of the first line.
-pub(super) fn field(line: &[u8], column: usize) -> &[u8] {
-    let end = memchr::memchr2(b'\n', b'\r', line).unwrap_or(line.len());
-    line.get(..end)
-        .unwrap_or_default()
-        .split(|byte| *byte == b',')
-        .nth(column)
-        .unwrap_or_default()
-}
+/// Tails that are remembered: enough for the elements that most stations have.
+const TAILS: usize = 16;
 
-/// Reads one station's rows; `None` where the general reader must.
-pub(super) fn read(block: &[u8], layout: &Layout, options: DailyOptions) -> Option<DailyReading> {
-    if !options.is_minima_only || memchr::memchr2(b'"', b'\r', block).is_some() {
-        return None;
-    }
-    let name_end = memchr::memchr(b',', block)? + 1;
-    let mut days = Days::default();
-    let (format, unit) = (layout.format(), layout.unit());
-    let mut rest = block;
-    match layout {
-        Layout::ByStation { .. } => {
-            while !rest.is_empty() {
-                rest = days.value_row(rest.strip_prefix(block.get(..name_end)?)?)?;
-            }
-        }
-        Layout::Days {
-            station: Some(0),
-            date: 1,
-            tmin: 2,
-            count: 3,
-            scale,
-            ..
-        } if *scale < 2.0 => {
-            while !rest.is_empty() {
-                rest = days.day_row(rest.strip_prefix(block.get(..name_end)?)?, unit)?;
-            }
-        }
-        Layout::Days { .. } => return None,
-    }
-    let station = core::str::from_utf8(block.get(..name_end - 1)?).ok()?;
-    if station.trim() != station {
-        return None;
-    }
-    days.into_reading(station, format, unit, options)
-}
-
-/// Minima as they come, day after day.
+/// The station that is being read, and what its rows have in common with those before.
 #[derive(Default)]
-struct Days {
-    first: Option<NaiveDate>,
-    next: Clock,
-    tmin: Vec<f64>,
+struct Station<'b> {
+    name: Option<&'b [u8]>,
+    tmin: Column,
+    tmax: Column,
     left_out: LeftOut,
+    month: Month,
+    tails: [Tail<'b>; TAILS],
 }
 
-/// The day that is expected next, as files write it.
+impl<'b> Station<'b> {
+    /// The tail of the row before with this element; another element may have left its own in the same place.
+    fn tail(&mut self, [_, second, _, last]: [u8; 4]) -> Option<&mut Tail<'b>> {
+        self.tails.get_mut(usize::from(second ^ last) % TAILS)
+    }
+
+    /// The station's name if it is another than that of the row before, and what follows it.
+    fn other_name(&self, field: &'b [u8]) -> Option<(Option<&'b [u8]>, &'b [u8])> {
+        if let Some(rest) = self.name.and_then(|name| field.strip_prefix(name))
+            && matches!(rest.first(), Some(b',' | b'\n' | b'\r'))
+        {
+            return Some((None, rest));
+        }
+        let ends = |byte: &u8| matches!(byte, b',' | b'\n' | b'\r' | b'"');
+        let end = field.iter().position(ends).unwrap_or(field.len());
+        let (name, rest) = field.split_at_checked(end)?;
+        let is_plain = name.trim_ascii().len() == name.len()
+            && !name.starts_with(b"\xef\xbb\xbf")
+            && core::str::from_utf8(name).is_ok();
+        let is_same = self.name == Some(name);
+        is_plain.then_some(((!is_same).then_some(name), rest))
+    }
+}
+
+/// Values of days that rise.
 #[derive(Default)]
-struct Clock {
-    year: u32,
-    month: u32,
-    day: u32,
-    written: [u8; 8],
+struct Column {
+    first: i32,
+    values: Vec<f64>,
 }
 
-impl Days {
-    /// A row of plain CSV behind its station: date, minimum, and what follows.
-    fn day_row<'a>(&mut self, row: &'a [u8], unit: Unit) -> Option<&'a [u8]> {
-        let (date, row) = row.split_at_checked(11)?;
-        let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2, b','] = *date else {
-            return None;
+impl Column {
+    /// Adds a day's value; `None` where the day is not after all before it, or too far after the first.
+    fn put(&mut self, day: i32, value: f64) -> Option<()> {
+        if self.values.is_empty() {
+            self.first = day;
+        }
+        let index = usize::try_from(day - self.first).ok()?;
+        if index != self.values.len() {
+            if index < self.values.len() || index >= MAX_DAYS {
+                return None;
+            }
+            self.values.resize(index, f64::NAN);
+        }
+        self.values.push(value);
+        Some(())
+    }
+
+    /// The values of so many days from the day `first` on.
+    fn laid(self, first: i32, count: usize) -> Vec<f64> {
+        if self.first == first && self.values.len() == count {
+            return self.values;
+        }
+        let mut days = vec![f64::NAN; count];
+        for (day, value) in (i64::from(self.first) - i64::from(first)..).zip(self.values) {
+            let place = usize::try_from(day).ok();
+            if let Some(place) = place.and_then(|place| days.get_mut(place)) {
+                *place = value;
+            }
+        }
+        days
+    }
+}
+
+/// The month of the row before, as the file writes it.
+#[derive(Default)]
+struct Month {
+    written: [u8; 8],
+    /// Number of the day before its first, counted from the year 1.
+    before: i32,
+    days: u8,
+}
+
+impl Month {
+    /// Number of the day of a date such as 2027-04-10 or 20270410, and what follows it.
+    fn day<'b>(&mut self, field: &'b [u8]) -> Option<(i32, &'b [u8])> {
+        let (written, rest) = if field.get(4) == Some(&b'-') {
+            let (written, rest) = field.split_first_chunk::<8>()?;
+            (*written, rest)
+        } else {
+            let ([y1, y2, y3, y4, m1, m2], rest) = field.split_first_chunk::<6>()?;
+            ([*y1, *y2, *y3, *y4, *m1, *m2, 0, 0], rest)
         };
-        let (value, row) = number(row)?;
-        let rest = match row {
-            [b'\n', rest @ ..] => rest,
-            [] => row,
+        if written != self.written {
+            self.turn_to(written)?;
+        }
+        let ([tens, ones], rest) = rest.split_first_chunk::<2>()?;
+        let day = digit(*tens)? * 10 + digit(*ones)?;
+        let is_day = day > 0 && day <= self.days;
+        is_day.then_some((self.before + i32::from(day), rest))
+    }
+
+    fn turn_to(&mut self, written: [u8; 8]) -> Option<()> {
+        let (year, month) = match written {
+            [y1, y2, y3, y4, b'-', m1, m2, b'-'] | [y1, y2, y3, y4, m1, m2, 0, 0] => {
+                ([y1, y2, y3, y4], [m1, m2])
+            }
             _ => return None,
         };
-        self.add([y1, y2, y3, y4, m1, m2, d1, d2], value, unit)?;
-        Some(rest)
-    }
-
-    /// A row of GHCN-Daily by station behind its station.
-    fn value_row<'a>(&mut self, row: &'a [u8]) -> Option<&'a [u8]> {
-        let end = memchr::memchr(b'\n', row).unwrap_or(row.len());
-        let (line, rest) = row.split_at_checked(end)?;
-        let rest = rest.get(1..).unwrap_or_default();
-        let (date, line) = line.split_at_checked(9)?;
-        let [y1, y2, y3, y4, m1, m2, d1, d2, b','] = *date else {
-            return None;
-        };
-        let [e1, e2, e3, e4, b',', line @ ..] = line else {
-            return None;
-        };
-        let commas = memchr::memchr_iter(b',', line).count();
-        if [*e1, *e2, *e3, *e4] != *b"TMIN" {
-            return (commas == 4 || commas == 3)
-                .then_some(rest)
-                .filter(|_| [e1, e2, e3, e4].into_iter().all(|byte| *byte != b','));
-        }
-        let (value, line) = number(line)?;
-        if !(3..=4).contains(&commas) {
-            return None;
-        }
-        let [b',', line @ ..] = line else { return None };
-        let mut flags = line.split(|byte| *byte == b',');
-        let (_, quality) = (flags.next()?, flags.next()?);
-        if line.iter().any(u8::is_ascii_whitespace) {
-            return None;
-        }
-        let written = [y1, y2, y3, y4, m1, m2, d1, d2];
-        match value {
-            None => self.add(written, None, Unit::Celsius)?,
-            Some(_) if !quality.is_empty() => {
-                self.left_out.flagged += 1;
-                self.add(written, None, Unit::Celsius)?;
-            }
-            Some(value) if value <= -9999.0 => self.add(written, None, Unit::Celsius)?,
-            Some(value) => self.add(written, Some(value / 10.0), Unit::Celsius)?,
-        }
-        Some(rest)
-    }
-
-    /// Adds a day's value; `None` where the day does not come after those before.
-    fn add(&mut self, written: [u8; 8], value: Option<f64>, unit: Unit) -> Option<()> {
-        if self.first.is_none() || written != self.next.written {
-            self.jump_to(written)?;
-        }
-        let known = value.map(|value| Element::Temperature.believed(value, unit));
-        if known == Some(None) {
-            self.left_out.impossible += 1;
-        }
-        self.tmin.push(known.flatten().unwrap_or(f64::NAN));
-        self.next.advance();
-        Some(())
-    }
-
-    /// Leaves days missing up to a date.
-    fn jump_to(&mut self, written: [u8; 8]) -> Option<()> {
-        let number = |digits: &[u8]| {
-            digits.iter().try_fold(0_u32, |number, byte| {
-                byte.is_ascii_digit()
-                    .then(|| number * 10 + u32::from(byte - b'0'))
+        let whole = |digits: &[u8]| {
+            let mut digits = digits.iter();
+            digits.try_fold(0_u16, |number, byte| {
+                Some(number * 10 + u16::from(digit(*byte)?))
             })
         };
-        let [year @ .., _, _, _, _] = &written;
-        let (year, rest) = (number(year)?, written.get(4..)?);
-        let (month, day) = (number(rest.get(..2)?)?, number(rest.get(2..)?)?);
-        let date = NaiveDate::from_ymd_opt(i32::try_from(year).ok()?, month, day)?;
-        let first = *self.first.get_or_insert(date);
-        let place = usize::try_from(date.signed_duration_since(first).num_days()).ok()?;
-        if place < self.tmin.len() || place >= MAX_DAYS {
-            return None;
-        }
-        self.tmin.resize(place, f64::NAN);
-        self.next = Clock {
-            year,
-            month,
-            day,
-            written,
+        let (year, month) = (i32::from(whole(&year)?), u32::from(whole(&month)?));
+        let first = NaiveDate::from_ymd_opt(year, month, 1)?.num_days_from_ce();
+        let next = if month == 12 {
+            (year + 1, 1)
+        } else {
+            (year, month + 1)
         };
+        let next = NaiveDate::from_ymd_opt(next.0, next.1, 1)?.num_days_from_ce();
+        let days = u8::try_from(next - first).ok()?;
+        (self.written, self.before, self.days) = (written, first - 1, days);
         Some(())
     }
-
-    fn into_reading(
-        mut self,
-        station: &str,
-        format: DailyFormat,
-        unit: Unit,
-        options: DailyOptions,
-    ) -> Option<DailyReading> {
-        // The record begins and ends with a day that has a minimum, as the general reader has it.
-        let leading = self.tmin.iter().take_while(|value| value.is_nan()).count();
-        let trailing = self
-            .tmin
-            .iter()
-            .rev()
-            .take_while(|value| value.is_nan())
-            .count();
-        if leading == self.tmin.len() {
-            return None;
-        }
-        self.tmin.truncate(self.tmin.len() - trailing);
-        self.tmin.drain(..leading);
-        let first = self.first? + chrono::TimeDelta::days(i64::try_from(leading).ok()?);
-        let is_us = format == DailyFormat::ByStation && station.starts_with("US");
-        let is_whole = options.is_whole_fahrenheit.unwrap_or(is_us);
-        let series = DailySeries::new(station, first, self.tmin, unit, is_whole).ok()?;
-        Some(DailyReading {
-            series,
-            format,
-            left_out: self.left_out,
-        })
-    }
 }
 
-impl Clock {
-    /// The day after.
-    fn advance(&mut self) {
-        let is_leap = self.year.rem_euclid(4) == 0
-            && (self.year.rem_euclid(100) != 0 || self.year.rem_euclid(400) == 0);
-        let days = match self.month {
-            2 => 28 + u32::from(is_leap),
-            4 | 6 | 9 | 11 => 30,
-            _ => 31,
+/// What stands behind the value in a row of GHCN-Daily by station: mostly the same as in the row before.
+#[derive(Default)]
+struct Tail<'b> {
+    written: &'b [u8],
+    is_flagged: bool,
+}
+
+impl<'b> Tail<'b> {
+    /// Whether the quality flag is set, and what follows the row.
+    fn read(&mut self, tail: &'b [u8]) -> Option<(bool, &'b [u8])> {
+        if !self.written.is_empty()
+            && let Some(rest) = tail.strip_prefix(self.written)
+        {
+            return Some((self.is_flagged, rest));
+        }
+        let end = memchr::memchr(b'\n', tail).map_or(tail.len(), |end| end + 1);
+        let (written, rest) = tail.split_at_checked(end)?;
+        let line = written.strip_suffix(b"\n").unwrap_or(written);
+        let line = line
+            .strip_suffix(b"\r")
+            .unwrap_or(line)
+            .strip_prefix(b",")?;
+        if !line.is_ascii() || memchr::memchr2(b'"', b'\r', line).is_some() {
+            return None;
+        }
+        let fields = line.split(|byte| *byte == b',');
+        if !(3..=4).contains(&fields.clone().count()) {
+            return None;
+        }
+        let mut quality = fields.skip(1);
+        self.is_flagged = !quality.next()?.trim_ascii().is_empty();
+        self.written = if written.ends_with(b"\n") {
+            written
+        } else {
+            b""
         };
-        self.day += 1;
-        if self.day > days {
-            (self.day, self.month) = (1, self.month + 1);
-        }
-        if self.month > 12 {
-            (self.month, self.year) = (1, self.year + 1);
-        }
-        let [y1, y2, y3, y4, m1, m2, d1, d2] = &mut self.written;
-        (*d1, *d2) = (digit(self.day / 10), digit(self.day));
-        if self.day == 1 {
-            (*m1, *m2) = (digit(self.month / 10), digit(self.month));
-            (*y1, *y2) = (digit(self.year / 1000), digit(self.year / 100));
-            (*y3, *y4) = (digit(self.year / 10), digit(self.year));
-        }
+        Some((self.is_flagged, rest))
     }
 }
 
-fn digit(number: u32) -> u8 {
-    b'0' + u8::try_from(number % 10).unwrap_or(0)
+fn digit(byte: u8) -> Option<u8> {
+    let digit = byte.wrapping_sub(b'0');
+    (digit < 10).then_some(digit)
 }
 
-/// A plain decimal number, or a blank, and what follows it; at most fifteen digits, which a division gives exactly as the
-/// general reader does.
-fn number(row: &[u8]) -> Option<(Option<f64>, &[u8])> {
-    let (is_negative, digits) = match row {
-        [b'-', rest @ ..] => (true, rest),
-        _ => (false, row),
-    };
-    let (mut whole, mut count, mut behind, mut has_point) = (0_u64, 0, 0_usize, false);
-    let mut at = 0;
-    for byte in digits {
-        match byte {
-            b'0'..=b'9' => {
-                (whole, count) = (whole * 10 + u64::from(byte - b'0'), count + 1);
-                behind += usize::from(has_point);
-            }
-            b'.' if !has_point => has_point = true,
-            _ => break,
-        }
-        at += 1;
-        if count > 15 {
-            return None;
-        }
-    }
-    let rest = digits.get(at..)?;
+/// Most digits of a number that the lane reads; it and the power of ten below it are exact in an `f64`.
+const MOST_DIGITS: usize = 9;
+
+/// A plain decimal number, or a blank, and what follows it. A whole number divided by a power of ten, both exact, is
+/// the nearest `f64`, as the general reader has it.
+fn number(field: &[u8]) -> Option<(Option<f64>, &[u8])> {
+    let digits = field.strip_prefix(b"-").unwrap_or(field);
+    let is_negative = digits.len() < field.len();
+    let (whole, rest) = run_of_digits(0, digits)?;
+    let count = digits.len() - rest.len();
     if count == 0 {
-        return (!is_negative && !has_point).then_some((None, rest));
+        let is_blank = !is_negative && matches!(rest.first(), None | Some(b',' | b'\n' | b'\r'));
+        return is_blank.then_some((None, rest));
     }
-    let scales: [f64; 16] = [
-        1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
-    ];
-    let value = whole as f64 / scales.get(behind)?;
-    Some((Some(if is_negative { 0.0 - value } else { value }), rest))
+    let (value, rest) = match rest {
+        [b'.', decimals @ ..] => {
+            let (all, rest) = run_of_digits(whole, decimals)?;
+            let places = decimals.len() - rest.len();
+            if count + places > MOST_DIGITS || places == 0 {
+                return None;
+            }
+            let scales: [f64; MOST_DIGITS] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8];
+            (f64::from(all) / scales.get(places)?, rest)
+        }
+        _ if count > MOST_DIGITS => return None,
+        _ => (f64::from(whole), rest),
+    };
+    let value = if is_negative { 0.0 - value } else { value };
+    Some((Some(value), rest))
+}
+
+/// A run of digits behind those of `whole`, and what follows it; `None` where there are too many.
+fn run_of_digits(whole: u32, text: &[u8]) -> Option<(u32, &[u8])> {
+    let (mut whole, mut rest) = (whole, text);
+    while let [byte, next @ ..] = rest
+        && let Some(digit) = digit(*byte)
+    {
+        whole = whole.checked_mul(10)?.checked_add(u32::from(digit))?;
+        rest = next;
+    }
+    Some((whole, rest))
+}
+
+/// What follows a field that is not read; the next byte shows whether it is a plain one.
+fn ignored(field: &[u8]) -> Option<&[u8]> {
+    let ends = |byte: &u8| matches!(byte, b',' | b'\n' | b'\r' | b'"') || !byte.is_ascii();
+    let end = field.iter().position(ends).unwrap_or(field.len());
+    field.get(end..)
+}
+
+/// What follows the end of a line, or of the block.
+fn line_end(rest: &[u8]) -> Option<&[u8]> {
+    match rest {
+        [b'\n', rest @ ..] | [b'\r', b'\n', rest @ ..] => Some(rest),
+        [] => Some(rest),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read::daily::{DailyOptions, Opening, SummaryUnits};
+
+    /// Rows that the lane reads of a file, and the minima of its stations; `None` where it gives up.
+    fn read(file: &str) -> Option<(u64, Vec<f64>)> {
+        let units = Some(SummaryUnits::Tenths);
+        let options = DailyOptions {
+            units,
+            ..DailyOptions::default()
+        };
+        let Opening::Rows(plan) = Opening::of("a.csv", file.as_bytes(), true, options) else {
+            unreachable!("{file} is read by rows")
+        };
+        let mut minima = Vec::new();
+        let rows = plan
+            .lane()
+            .read(&file.as_bytes()[plan.start()..], |_, reading| {
+                minima.extend(reading.iter().flat_map(|reading| reading.series.tmin()));
+            })?;
+        Some((rows, minima))
+    }
+
+    /// The contract, section 6: the layouts as most files write them go by the fast lane. Values read off the rows.
+    #[test]
+    fn usual_rows_go_by_the_lane() {
+        for (file, rows, minima) in [
+            (
+                "station,date,tmin_f\nA,2027-04-01,33\nA,2027-04-02,-2.5\nB,2027-04-01,0\n",
+                3,
+                &[33.0, -2.5, 0.0][..],
+            ),
+            ("date,tmin_c\r\n20270401,1\r\n20270402,2", 2, &[1.0, 2.0]),
+            (
+                "note,tmax_c,tmin_c,date\nfog,9,,2027-04-01\n,,5.25,2027-04-02\n",
+                2,
+                &[5.25],
+            ),
+            (
+                "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,122,-22\n",
+                1,
+                &[-2.2],
+            ),
+            (
+                "ID1,20270401,TMAX,90,,,W,2400\nID1,20270401,TMIN,-22,,,W,\nID1,20270401,PRCP,0,T,,W,2400\n\
+              ID1,20270402,TMIN,-9999,,,W,\nID1,20270403,TMIN,5,,I,W,\nID1,20270404,TMIN,11,,,W,\n",
+                6,
+                &[-2.2, f64::NAN, f64::NAN, 1.1],
+            ),
+        ] {
+            let found = read(file);
+            assert_eq!(
+                format!("{found:?}"),
+                format!("{:?}", Some((rows, minima.to_vec()))),
+                "{file}"
+            );
+        }
+    }
+
+    /// The contract, section 9: whatever is unusual is left to the general reader.
+    #[test]
+    fn unusual_rows_are_left_alone() {
+        for row in [
+            "\"A\",2027-04-01,33",
+            "A,2027-04-01, 33",
+            " A,2027-04-01,33",
+            "A,2027-04-01,3e1",
+            "A,2027-04-01,+3",
+            "A,2027-04-01,33,",
+            "A,2027-04-01",
+            "A,2027-04-31,33",
+            "A,2027-4-1,33",
+            "A,2027-04-01,33\rA,2027-04-02,33",
+            "A,2027-04-02,33\nA,2027-04-01,33",
+            "A,2027-04-01,33\nA,2027-04-01,33",
+            "A,2027-04-01,1234567890",
+            "",
+        ] {
+            assert_eq!(
+                read(&format!("station,date,tmin_f\n{row}\nB,2027-04-01,1\n")),
+                None,
+                "{row}"
+            );
+        }
+    }
+
+    /// The same numbers as the general reader's, to the last bit: all tenths and hundredths that a record can hold.
+    #[test]
+    fn numbers_have_the_general_readers_bits() {
+        for hundredths in -20_000..20_000_i32 {
+            let (sign, size) = (if hundredths < 0 { "-" } else { "" }, hundredths.abs());
+            for text in [
+                format!("{sign}{}.{:02}", size / 100, size % 100),
+                format!("{sign}{}.{}", size / 10, size % 10),
+            ] {
+                let found = number(text.as_bytes()).and_then(|(value, _)| value);
+                let wanted = crate::quantity::number_of(&text);
+                assert_eq!(found.map(f64::to_bits), wanted.map(f64::to_bits), "{text}");
+            }
+        }
+    }
 }

@@ -3,21 +3,56 @@
 use chrono::NaiveDate;
 
 use super::super::{Source, fault_at};
+use super::names::{Entry, MAX_STATIONS, Names};
 use super::{DailyFormat, DailyOptions, DailyReading, LeftOut};
 use crate::error::{Excerpt, ReadError, ReadProblem, SeriesError};
 use crate::quantity::Unit;
 use crate::series::{DailySeries, Element, MAX_DAYS};
 
+/// What all stations of a file have in common.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Shape {
+    pub(super) format: DailyFormat,
+    pub(super) options: DailyOptions,
+    pub(super) unit: Unit,
+    pub(super) has_tmax: bool,
+}
+
+impl Shape {
+    /// The reading of a station whose columns of minima and maxima begin at the day `first`.
+    pub(super) fn reading(
+        self,
+        station: &[u8],
+        first: NaiveDate,
+        (tmin, tmax): (Vec<f64>, Vec<f64>),
+        left_out: LeftOut,
+    ) -> Result<DailyReading, SeriesError> {
+        let is_ghcn = matches!(self.format, DailyFormat::ByStation | DailyFormat::Fixed);
+        let is_us = is_ghcn && station.starts_with(b"US");
+        let is_whole = self.options.is_whole_fahrenheit.unwrap_or(is_us);
+        let name = String::from_utf8_lossy(station);
+        let mut series = DailySeries::new(&name, first, tmin, self.unit, is_whole)?;
+        if self.has_tmax {
+            series.set_tmax(tmax)?;
+        }
+        Ok(DailyReading {
+            series,
+            format: self.format,
+            left_out,
+        })
+    }
+}
+
 /// Stations in the order in which they first come; one that is left does not come back.
 pub(super) struct Stations {
-    format: DailyFormat,
-    options: DailyOptions,
-    unit: Unit,
-    has_tmax: bool,
+    shape: Shape,
     current: Option<Days>,
-    names: std::collections::BTreeMap<Vec<u8>, usize>,
-    done: Vec<DailyReading>,
+    names: Names,
+    done: Vec<Done>,
 }
+
+/// A station that is whole, and its reading; `None` where it has no minimum.
+pub(super) type Done = (Vec<u8>, Option<DailyReading>);
 
 /// The days of the station that is being read.
 struct Days {
@@ -37,27 +72,38 @@ pub(super) enum Value {
 }
 
 impl Stations {
-    pub(super) fn new(
-        format: DailyFormat,
-        options: DailyOptions,
-        unit: Unit,
-        has_tmax: bool,
-    ) -> Self {
-        let (current, names, done) = (None, std::collections::BTreeMap::new(), Vec::new());
+    pub(super) fn new(shape: Shape) -> Self {
+        Self::after(shape, Names::default())
+    }
+
+    /// Stations that come after others of the same file, whose names are known.
+    pub(super) fn after(shape: Shape, names: Names) -> Self {
         Self {
-            format,
-            options,
-            unit,
-            has_tmax,
-            current,
+            shape,
+            current: None,
             names,
-            done,
+            done: Vec::new(),
         }
+    }
+
+    /// The stations that are whole so far, for good.
+    pub(super) fn whole(&mut self) -> Vec<Done> {
+        core::mem::take(&mut self.done)
+    }
+
+    /// Leaves the station that is being read as if none of its rows had been seen: where it begins, and the names of
+    /// the others.
+    pub(super) fn into_unfinished(mut self) -> (Option<usize>, Names) {
+        let at = self.current.map(|days| {
+            self.names.remove(&days.station);
+            days.at
+        });
+        (at, self.names)
     }
 
     /// Whether maxima are left unread.
     pub(super) fn is_minima_only(&self) -> bool {
-        self.options.is_minima_only
+        self.shape.options.is_minima_only
     }
 
     /// Turns to the station of a row at the byte `at`.
@@ -74,14 +120,20 @@ impl Stations {
         {
             return Ok(());
         }
-        if self.names.contains_key(name) {
-            let problem = ReadProblem::StationReturns {
+        self.finish(source)?;
+        let problem = match self.names.insert(name) {
+            Entry::New => None,
+            Entry::Known => Some(ReadProblem::StationReturns {
                 found: Excerpt::of(name),
-            };
+            }),
+            Entry::Full => Some(ReadProblem::TooMuch {
+                limit: MAX_STATIONS as u64,
+                of: "stations",
+            }),
+        };
+        if let Some(problem) = problem {
             return Err(fault_at(source, at, problem));
         }
-        self.finish(source)?;
-        self.names.insert(name.to_vec(), at);
         self.current = Some(Days {
             station: name.to_vec(),
             at,
@@ -97,7 +149,7 @@ impl Stations {
         let Some(days) = &mut self.current else {
             return;
         };
-        match Element::Temperature.believed(value, self.unit) {
+        match Element::Temperature.believed(value, self.shape.unit) {
             Some(value) if which == Value::Tmin => days.tmin.push((date, value)),
             Some(value) => days.tmax.push((date, value)),
             None if which == Value::Tmin => days.left_out.impossible += 1,
@@ -117,10 +169,11 @@ impl Stations {
         source: Source<'_>,
     ) -> Result<Vec<DailyReading>, ReadError> {
         self.finish(source)?;
-        Ok(self.done)
+        Ok(self.done.into_iter().filter_map(|done| done.1).collect())
     }
 
-    fn finish(&mut self, source: Source<'_>) -> Result<(), ReadError> {
+    /// Ends the station that is being read.
+    pub(super) fn finish(&mut self, source: Source<'_>) -> Result<(), ReadError> {
         let Some(mut days) = self.current.take() else {
             return Ok(());
         };
@@ -128,6 +181,7 @@ impl Stations {
         sorted(&mut days.tmax);
         days.left_out.doubled += doubled;
         let (Some(first), Some(last)) = (days.tmin.first(), days.tmin.last()) else {
+            self.done.push((days.station, None));
             return Ok(());
         };
         let (first, last) = (first.0, last.0);
@@ -139,35 +193,21 @@ impl Stations {
             };
             return Err(fault_at(source, days.at, problem));
         }
-        let series = self.series(&days, first, count).map_err(|_| {
+        let tmin = laid(&days.tmin, first, count);
+        let tmax = if self.shape.has_tmax {
+            laid(&days.tmax, first, count)
+        } else {
+            Vec::new()
+        };
+        let reading = self
+            .shape
+            .reading(&days.station, first, (tmin, tmax), days.left_out);
+        let reading = reading.map_err(|_| {
             let expected = "at least one day with a minimum";
             fault_at(source, days.at, ReadProblem::Absent { expected })
         })?;
-        let (format, left_out) = (self.format, days.left_out);
-        self.done.push(DailyReading {
-            series,
-            format,
-            left_out,
-        });
+        self.done.push((days.station, Some(reading)));
         Ok(())
-    }
-
-    fn series(
-        &self,
-        days: &Days,
-        first: NaiveDate,
-        count: usize,
-    ) -> Result<DailySeries, SeriesError> {
-        let station = String::from_utf8_lossy(&days.station);
-        let is_ghcn = matches!(self.format, DailyFormat::ByStation | DailyFormat::Fixed);
-        let is_us = is_ghcn && days.station.starts_with(b"US");
-        let is_whole = self.options.is_whole_fahrenheit.unwrap_or(is_us);
-        let tmin = laid(&days.tmin, first, count);
-        let mut series = DailySeries::new(&station, first, tmin, self.unit, is_whole)?;
-        if self.has_tmax {
-            series.set_tmax(laid(&days.tmax, first, count))?;
-        }
-        Ok(series)
     }
 }
 

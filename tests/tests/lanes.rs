@@ -1,0 +1,384 @@
+//! Records read as a stream, on several threads and in pieces of any size, give what the general reader gives: the same
+//! stations, or the same error with the same line and column.
+//!
+//! Source: the contract, section 9: where a fast lane and a general reader exist, both give the same answer on every
+//! input.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a check may stop at the first surprise"
+)]
+
+#[path = "../../cli/src/failure.rs"]
+#[allow(
+    dead_code,
+    reason = "the command line's own file; only part of it is needed here"
+)]
+mod failure;
+#[path = "../../cli/src/stations.rs"]
+#[allow(
+    dead_code,
+    reason = "the command line's own file; only part of it is needed here"
+)]
+mod stations;
+
+use std::fmt::Write as _;
+use std::io::{Read, Write as _};
+
+use chrono::{NaiveDate, TimeDelta};
+use fairspell::read::Source;
+use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
+use proptest::prelude::*;
+use stations::{Record, for_each_station_of};
+
+/// Readings as text, in which missing values are equal; or the error's text.
+type Answer = Result<Vec<String>, String>;
+
+fn general(bytes: &[u8], options: DailyOptions) -> Answer {
+    let readings = read_daily(
+        Source {
+            name: "many.csv",
+            bytes,
+        },
+        options,
+    );
+    let readings = readings.map_err(|error| error.to_string())?;
+    Ok(readings
+        .iter()
+        .map(|reading| format!("{reading:?}"))
+        .collect())
+}
+
+fn streamed(input: impl Read + Send, record: Record<'_>) -> Answer {
+    let mut all = Vec::new();
+    let work = |reading: &_| format!("{reading:?}");
+    let done = for_each_station_of(input, record, work, |text| {
+        all.push(text);
+        Ok(())
+    });
+    done.map(|()| all).map_err(|failure| failure.to_string())
+}
+
+fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static> {
+    Record {
+        name: "many.csv",
+        options,
+        threads,
+        piece,
+    }
+}
+
+/// An input that gives a few bytes at a time.
+struct Drops<'a>(&'a [u8], usize);
+
+impl Read for Drops<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let most = buffer.len().min(self.1);
+        (&mut self.0).take(most as u64).read(buffer)
+    }
+}
+
+/// The generator of Steele, Lea & Flood 2014 (OOPSLA; constants from memory): what a file holds follows from one number,
+/// which the failure shows.
+struct Draw(u64);
+
+impl Draw {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        mixed ^ (mixed >> 31)
+    }
+
+    fn below(&mut self, bound: usize) -> usize {
+        usize::try_from(self.next() % bound as u64).unwrap()
+    }
+
+    fn is_one_in(&mut self, count: usize) -> bool {
+        self.below(count) == 0
+    }
+
+    fn of<'a, T: ?Sized>(&mut self, all: &[&'a T]) -> &'a T {
+        all[self.below(all.len())]
+    }
+}
+
+const NAMES: [&str; 12] = [
+    "USW00094728",
+    "US1",
+    "A",
+    "B",
+    "C1",
+    "GME00122458",
+    "a very long name of a station",
+    "é",
+    "",
+    "New York",
+    "-1",
+    "\u{feff}Z",
+];
+
+/// How a file is written.
+struct Style {
+    layout: usize,
+    names: Vec<&'static str>,
+    is_compact: bool,
+    is_odd: bool,
+    decimals: usize,
+}
+
+fn value(draw: &mut Draw, style: &Style) -> String {
+    if style.is_odd && draw.is_one_in(12) {
+        return draw
+            .of(&[
+                "",
+                "-",
+                ".5",
+                "5.",
+                "+3",
+                "1e1",
+                "NaN",
+                "-9999",
+                "999",
+                "-0",
+                "00012",
+                "12345678901",
+                "\u{2212}3",
+                " 4",
+                "4 ",
+            ])
+            .to_owned();
+    }
+    let whole = i32::try_from(draw.below(120)).unwrap() - 60;
+    match style.decimals {
+        0 => whole.to_string(),
+        places => format!("{whole}.{:0places$}", draw.below(10)),
+    }
+}
+
+fn date(draw: &mut Draw, day: NaiveDate, style: &Style) -> String {
+    if style.is_odd && draw.is_one_in(60) {
+        let ends = if style.is_compact {
+            ["00", "30", "0", "0a", "011"]
+        } else {
+            ["-00", "-30", "-1", "-0a", "-011"]
+        };
+        let month = if style.is_compact { "%Y02" } else { "%Y-02" };
+        return format!("{}{}", day.format(month), draw.of(&ends));
+    }
+    let form = if style.is_compact {
+        "%Y%m%d"
+    } else {
+        "%Y-%m-%d"
+    };
+    day.format(form).to_string()
+}
+
+fn header(style: &Style) -> &'static str {
+    match style.layout {
+        0 => "station,date,tmin_f\n",
+        1 => "station,date,tmin_c\n",
+        2 => "date,tmin_f,tmax_f\n",
+        3 => "note,tmax_c,tmin_c,Station ,DATE\n",
+        4 => "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n",
+        6 => "STATION,DATE,TMAX,TMIN,NAME\n",
+        7 => "date,station,tmin_f,rain_in\n",
+        _ => "",
+    }
+}
+
+fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut String) {
+    let date = date(draw, day, style);
+    let (low, high) = (value(draw, style), value(draw, style));
+    match style.layout {
+        0 | 1 => writeln!(out, "{station},{date},{low}"),
+        2 => writeln!(out, "{date},{low},{high}"),
+        3 => writeln!(out, "{},{high},{low},{station},{date}", draw.of(&["", "x", "fog, \"thick\"", "\"a,b\"", "ä"])),
+        4 | 5 => {
+            let flag = draw.of(&["", "", "", "", "I", " ", "\"\""]);
+            let time = draw.of(&["", "2400", "0700"]);
+            let rain = format!("{station},{date},PRCP,{},,,W,{time}", draw.below(300));
+            let other = if draw.is_one_in(20) { draw.of(&NAMES) } else { station };
+            writeln!(out, "{station},{date},TMAX,{high},,,W,{time}\n{other},{date},TMIN,{low},,{flag},W,{time}\n{rain}")
+        }
+        6 => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
+        7 => writeln!(out, "{date},{station},{low},0.1"),
+        _ => {
+            let name = format!("{station:<11.11}");
+            let mut days = String::new();
+            for _ in 0..28 {
+                write!(days, "{:>5}   ", draw.below(300)).unwrap();
+            }
+            writeln!(out, "{name}{}TMIN{days}", day.format("%Y%m"))
+        }
+    }
+    .unwrap();
+}
+
+fn text(draw: &mut Draw) -> String {
+    let style = Style {
+        layout: draw.below(9),
+        names: NAMES[..=draw.below(NAMES.len())].to_vec(),
+        is_compact: draw.is_one_in(3),
+        is_odd: draw.is_one_in(2),
+        decimals: draw.below(3),
+    };
+    let mut out = header(&style).to_owned();
+    let start = NaiveDate::from_ymd_opt(1896, 2, 20).unwrap();
+    for turn in 0..draw.below(8) {
+        let index = if style.is_odd && draw.is_one_in(8) {
+            draw.below(style.names.len())
+        } else {
+            turn % style.names.len()
+        };
+        let mut day = start + TimeDelta::days(i64::try_from(draw.below(3)).unwrap() * 366);
+        let most = if draw.is_one_in(10) { 200 } else { 12 };
+        for _ in 0..draw.below(most) {
+            rows(draw, &style, style.names[index], day, &mut out);
+            let step = match draw.below(if style.is_odd { 40 } else { 20 }) {
+                0 => 30,
+                1 => 400,
+                20 => 0,
+                21 => -1,
+                22 => 200_000,
+                _ => 1,
+            };
+            day = day
+                .checked_add_signed(TimeDelta::days(step))
+                .filter(|day| *day < NaiveDate::from_ymd_opt(9000, 1, 1).unwrap())
+                .unwrap_or(start);
+        }
+    }
+    out
+}
+
+const NASTY: [&[u8]; 20] = [
+    b",",
+    b"\"",
+    b"\r",
+    b"\n",
+    b"\r\n",
+    b" ",
+    b"-",
+    b".",
+    b"e",
+    b"0",
+    b"\xff",
+    b"\xc3\xa9",
+    b"\xef\xbb\xbf",
+    b"\t",
+    b"\"\"",
+    b"\n\n",
+    b",\"",
+    b"\",",
+    b"\n\"",
+    b"A,",
+];
+
+fn bytes(draw: &mut Draw) -> Vec<u8> {
+    let mut text = text(draw);
+    if draw.is_one_in(5) {
+        text = text.replace('\n', "\r\n");
+    }
+    let mut bytes = text.into_bytes();
+    if draw.is_one_in(6) {
+        bytes.splice(..0, *b"\xef\xbb\xbf");
+    }
+    let changes = if draw.is_one_in(3) {
+        1 + draw.below(4)
+    } else {
+        0
+    };
+    for _ in 0..changes {
+        let at = draw.below(bytes.len() + 1);
+        match draw.below(7) {
+            0 => bytes.truncate(at),
+            1 | 2 => {
+                let nasty = draw.of(&NASTY);
+                bytes.splice(at..at, nasty.iter().copied());
+            }
+            3 if at < bytes.len() => bytes[at] = draw.next().to_le_bytes()[0],
+            4 if at < bytes.len() => {
+                bytes.remove(at);
+            }
+            5 => move_lines(draw, &mut bytes),
+            6 if draw.is_one_in(20) => {
+                bytes.splice(at..at, std::iter::repeat_n(b'7', 65_530 + draw.below(30)));
+            }
+            _ => {}
+        }
+    }
+    bytes
+}
+
+/// Copies or moves some lines to another place.
+fn move_lines(draw: &mut Draw, bytes: &mut Vec<u8>) {
+    let mut lines: Vec<Vec<u8>> = bytes
+        .split_inclusive(|byte| *byte == b'\n')
+        .map(<[u8]>::to_vec)
+        .collect();
+    if lines.is_empty() {
+        return;
+    }
+    let from = draw.below(lines.len());
+    let to = from + 1 + draw.below((lines.len() - from).min(30));
+    let some: Vec<Vec<u8>> = if draw.is_one_in(2) {
+        lines[from..to].to_vec()
+    } else {
+        lines.drain(from..to).collect()
+    };
+    let at = draw.below(lines.len() + 1);
+    lines.splice(at..at, some);
+    *bytes = lines.concat();
+}
+
+fn options(draw: &mut Draw) -> DailyOptions {
+    DailyOptions {
+        units: [
+            None,
+            Some(SummaryUnits::Us),
+            Some(SummaryUnits::Metric),
+            Some(SummaryUnits::Tenths),
+        ][draw.below(4)],
+        is_whole_fahrenheit: [None, Some(true), Some(false)][draw.below(3)],
+        is_minima_only: draw.is_one_in(2),
+    }
+}
+
+fn packed(bytes: &[u8]) -> Vec<u8> {
+    let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    packer.write_all(bytes).unwrap();
+    packer.finish().unwrap()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 6000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// The contract, section 9: both give the same answer on every input.
+    #[test]
+    fn the_stream_and_the_general_reader_agree(seed in any::<u64>()) {
+        let draw = &mut Draw(seed);
+        let (mut bytes, options) = (bytes(draw), options(draw));
+        if draw.is_one_in(10) {
+            bytes = packed(&bytes);
+            if draw.is_one_in(2) {
+                let at = draw.below(bytes.len());
+                bytes[at] ^= 1;
+            }
+        }
+        let wanted = general(&bytes, options);
+        let most = [20, 200, 4000][draw.below(3)];
+        let (threads, piece) = (1 + draw.below(3), 1 + draw.below(most));
+        let found = streamed(Drops(&bytes, 1 + draw.below(100)), record(options, threads, piece));
+        prop_assert_eq!(found, wanted, "threads {}, piece {}, {}", threads, piece, String::from_utf8_lossy(&bytes));
+    }
+
+    /// The contract, section 6: a file of any bytes gives an answer or an error; section 9: the same by both.
+    #[test]
+    fn they_agree_on_any_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..300), piece in 1_usize..100) {
+        let options = DailyOptions::default();
+        prop_assert_eq!(streamed(&bytes[..], record(options, 2, piece)), general(&bytes, options));
+    }
+}
