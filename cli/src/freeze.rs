@@ -96,6 +96,7 @@ fn settings(arguments: &FreezeArguments) -> Result<Settings, Failure> {
         replicates: arguments
             .replicates
             .unwrap_or(if is_table { 0 } else { 2000 }),
+        is_brief: is_table,
     })
 }
 

@@ -382,6 +382,7 @@ pub mod tests {
             keeps_suspect: true,
             seed: 1,
             replicates: 100,
+            is_brief: false,
         };
         StationFreezes::new(&reading, &settings)
     }

@@ -17,10 +17,9 @@ pub fn text(station: &StationFreezes, asked: Asked) -> String {
         escaped(&station.station)
     };
     let (first, last, missing) = (station.first, station.last, station.missing);
-    let mut lines = vec![format!(
-        "{name}, {first} to {last}, {} days, {missing} missing",
-        station.days
-    )];
+    let days = station.days;
+    let head = format!("{name}, {first} to {last}, {days} days, {missing} missing");
+    let mut lines = vec![wrapped("", &head)];
     for at in &station.thresholds {
         match asked.on {
             Some(date) => lines.extend(
@@ -38,24 +37,33 @@ pub fn text(station: &StationFreezes, asked: Asked) -> String {
     for half in [HalfName::Spring, HalfName::Autumn] {
         table(&mut lines, station, half);
     }
-    lines.extend(station.notices.iter().map(|notice| wrapped(notice)));
+    lines.extend(station.notices.iter().map(|notice| wrapped("- ", notice)));
     lines.join("\n") + "\n"
 }
 
-/// A notice in lines of at most 80 columns.
-fn wrapped(notice: &str) -> String {
-    let mut lines = vec![String::from("-")];
-    for word in notice.split(' ') {
-        let length = lines.last().map_or(0, |line| line.chars().count());
-        if length + 1 + word.chars().count() > 80 {
-            lines.push(String::from(" "));
+/// Words in lines of at most 80 columns, the first behind `mark`; a word that is longer is broken.
+fn wrapped(mark: &str, text: &str) -> String {
+    let width = 80 - mark.len();
+    let mut lines = vec![String::new()];
+    let mut put = |part: &str| {
+        let room = width - lines.last().map_or(0, |line| line.chars().count());
+        match lines.last_mut() {
+            Some(line) if line.is_empty() => line.push_str(part),
+            Some(line) if part.chars().count() < room => {
+                line.push(' ');
+                line.push_str(part);
+            }
+            _ => lines.push(part.to_owned()),
         }
-        if let Some(line) = lines.last_mut() {
-            line.push(' ');
-            line.push_str(word);
+    };
+    for word in text.split(' ') {
+        let letters: Vec<char> = word.chars().collect();
+        for part in letters.chunks(width) {
+            put(&part.iter().collect::<String>());
         }
     }
-    lines.join("\n")
+    let indent = format!("\n{:1$}", "", mark.len());
+    format!("{mark}{}", lines.join(&indent))
 }
 
 /// `On 26 Apr one year in two still brings 32 °F or lower`, for the date of even odds.

@@ -30,7 +30,8 @@ use years::Years;
 
 /// Percentages of the quantiles given: P(date ≤ day).
 pub const PERCENTS: [u32; 3] = [10, 50, 90];
-/// Fewest freeze years of an interval or a trend in words: the contract's figure.
+/// Fewest years of an interval (freeze years for dates and fits, valid years for the risk) or a trend in words: the
+/// contract's figure.
 pub const LEAST_YEARS: usize = 10;
 
 /// What is asked of a record.
@@ -46,6 +47,9 @@ pub struct Settings {
     pub seed: u64,
     /// Its replicates; 0: no intervals.
     pub replicates: u32,
+    /// Whether dates, quantiles and fits are all that is wanted, as for a table of many stations: no trend, no present
+    /// climate, no risk.
+    pub is_brief: bool,
 }
 
 /// Quantiles at 10, 50 and 90 %, as day numbers; `None` where the sample does not reach.
@@ -67,7 +71,7 @@ pub struct Fit {
 }
 
 /// Whether the dates move.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Trend {
     /// Slope \[days a year\] with its interval.
     pub theil_sen: Option<TheilSen>,
@@ -225,7 +229,7 @@ pub struct Asked {
 /// let record = DailySeries::new("S1", first, tmin, Unit::Fahrenheit, false)?;
 /// let settings = Settings {
 ///     thresholds: vec![Quantity { value: 28.0, unit: Unit::Fahrenheit }],
-///     hemisphere: Hemisphere::North, keeps_suspect: false, seed: 0, replicates: 0,
+///     hemisphere: Hemisphere::North, keeps_suspect: false, seed: 0, replicates: 0, is_brief: true,
 /// };
 /// let spring = &freezes(&record, &settings)[0].spring;
 /// let days: Vec<_> = spring.years.iter().map(|year| year.day).collect();
@@ -238,28 +242,22 @@ pub fn freezes(series: &DailySeries, settings: &Settings) -> Vec<AtThreshold> {
     freezes_and_check(series, settings).0
 }
 
-/// The same, and how the method for the present climate did at this station; not asked for without intervals.
+/// The same, and how the method for the present climate did at this station; not asked for in brief.
 pub(crate) fn freezes_and_check(
     series: &DailySeries,
     settings: &Settings,
 ) -> (Vec<AtThreshold>, Check) {
-    let climate = (settings.replicates > 0)
+    let climate = (!settings.is_brief)
         .then(|| Climate::new(series, settings.hemisphere, settings.keeps_suspect));
     let check = climate.as_ref().map_or_else(Check::default, Climate::check);
     let climate = climate.map(|climate| (climate, check.is_won()));
-    let at = |(index, threshold): (usize, &Quantity)| {
+    let at = |threshold: &Quantity| {
         let half = |half| {
             let window = Window {
                 half,
                 hemisphere: settings.hemisphere,
             };
-            half_of(
-                series,
-                settings,
-                (index, *threshold),
-                window,
-                climate.as_ref(),
-            )
+            half_of(series, settings, *threshold, window, climate.as_ref())
         };
         let (spring, autumn) = (half(HalfName::Spring), half(HalfName::Autumn));
         let freeze_free = freeze_free(&spring, &autumn);
@@ -270,16 +268,13 @@ pub(crate) fn freezes_and_check(
             freeze_free,
         }
     };
-    (
-        settings.thresholds.iter().enumerate().map(at).collect(),
-        check,
-    )
+    (settings.thresholds.iter().map(at).collect(), check)
 }
 
 fn half_of(
     series: &DailySeries,
     settings: &Settings,
-    (index, threshold): (usize, Quantity),
+    threshold: Quantity,
     window: Window,
     climate: Option<&(Climate, bool)>,
 ) -> Half {
@@ -291,12 +286,13 @@ fn half_of(
     }
     .dates(threshold);
     let sample = Sample::new(window, &years);
-    let seed = stream_seed(settings.seed, series.station(), index, window.half);
+    let seed = stream_seed(settings.seed, series.station(), threshold, window.half);
     let fits = sample.fits();
     let chosen = sample::better(&fits);
-    let drawn = (settings.replicates > 0 && sample.freeze_years() >= LEAST_YEARS)
+    let drawn = (settings.replicates > 0 && sample.has_intervals())
         .then(|| sample.resampled(seed, settings.replicates, chosen));
     let fits = fits_of(&sample, fits, drawn.as_ref());
+    let trend = (!settings.is_brief).then(|| sample.trend());
     let mut half = Half {
         window,
         valid_years: sample.valid_years(),
@@ -306,7 +302,7 @@ fn half_of(
         conditional_intervals: drawn.as_ref().map_or([None; 3], |drawn| drawn.conditional),
         fits,
         chosen,
-        trend: sample.trend(),
+        trend: trend.unwrap_or_default(),
         present: climate.and_then(|(climate, _)| climate.present(window, &years)),
         headline: Headline::Record,
         risk: Vec::new(),
@@ -316,7 +312,7 @@ fn half_of(
     if let Some(carried) = half.present.as_ref().filter(|_| is_won) {
         half.headline = Headline::Present;
         half.risk = risk_of_carried(&half, carried, seed, settings.replicates);
-    } else {
+    } else if !settings.is_brief {
         half.risk = sample.risk(&half, drawn.as_ref());
     }
     half
@@ -356,7 +352,8 @@ fn risk_of_carried(half: &Half, present: &Present, seed: u64, replicates: u32) -
     };
     let sample = Sample::carried(half.window, &present.carried, valid);
     let chosen = sample::better(&sample.fits());
-    let drawn = (carried >= LEAST_YEARS).then(|| sample.resampled(seed, replicates, chosen));
+    let drawn = (replicates > 0 && sample.has_intervals())
+        .then(|| sample.resampled(seed, replicates, chosen));
     sample.risk_by(half.freeze_probability(), chosen, drawn.as_ref())
 }
 
@@ -383,11 +380,12 @@ fn freeze_free(spring: &Half, autumn: &Half) -> FreezeFree {
 
 /// A stream of its own for each station, threshold and half, so that the answer depends neither on threads nor on which
 /// others are in the file.
-fn stream_seed(seed: u64, station: &str, threshold: usize, half: HalfName) -> u64 {
+fn stream_seed(seed: u64, station: &str, threshold: Quantity, half: HalfName) -> u64 {
     let bytes = station
         .bytes()
         .chain([0, half as u8])
-        .chain((threshold as u64).to_le_bytes());
+        .chain([threshold.unit as u8])
+        .chain(threshold.value.to_bits().to_le_bytes());
     let hash = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3) // FNV-1a, 64 bit (constants from memory)
     });

@@ -433,6 +433,14 @@ fn summaries_without_their_units_are_refused() {
          found none",
     );
     assert!(answer(&freeze_on(text, &["--units", "tenths"])).starts_with("S1, 2027-04-01"));
+    // The archive's documentation as the contract has it, section 6: tenths are whole numbers.
+    assert_refused(
+        &freeze_on(
+            "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,36.0,30.2\n",
+            &["--units", "tenths"],
+        ),
+        "f:2:20: expected a whole number of tenths of °C or a blank, found \"30.2\"",
+    );
     assert_refused(
         &freeze_on(text, &["--units", "mm"]),
         "invalid value 'mm' for '--units <UNITS>' [possible values: us, metric, tenths]; fairspell --help shows the \

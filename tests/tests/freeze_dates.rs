@@ -61,6 +61,7 @@ fn found(place: &str, is_whole: bool) -> Vec<AtThreshold> {
             keeps_suspect: true,
             seed: 1,
             replicates: 0,
+            is_brief: false,
         },
     )
 }

@@ -101,6 +101,7 @@ fn thirty_years(place: &str) -> AtThreshold {
         keeps_suspect: false,
         seed: 1,
         replicates: 0,
+        is_brief: false,
     };
     freezes(&reading.series, &settings).remove(0)
 }

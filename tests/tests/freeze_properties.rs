@@ -61,6 +61,7 @@ fn settings() -> Settings {
         keeps_suspect: true,
         seed: 1,
         replicates: 0,
+        is_brief: false,
     }
 }
 
@@ -637,6 +638,86 @@ fn the_same_seed_gives_the_same_bits_and_none_gives_no_intervals() {
         assert!(half.risk.iter().all(|risk| risk.interval.is_none()));
         for fit in half.fits.iter().flatten() {
             assert_eq!(fit.intervals, [None; 3]);
+        }
+    }
+}
+
+/// The contract, section 5: draws over valid years for the risk, over freeze years for dates and fits, none below ten.
+#[test]
+fn the_risk_needs_ten_valid_years_and_the_dates_ten_freezes() {
+    let settings = Settings {
+        replicates: 40,
+        ..at_28(Hemisphere::North)
+    };
+    for (last, freeze_years, has_risk, has_dates) in [
+        (1999, 0, false, false),
+        (1999, 6, false, false),
+        (2000, 6, true, false),
+        (2000, 10, true, true),
+    ] {
+        let freeze = |year: u32| (date(1991 + year.cast_signed(), 4, 1 + year), 20.0);
+        let but: Vec<_> = (0..freeze_years).map(freeze).collect();
+        let record = mild(date(1991, 1, 1), date(last, 12, 31), &but);
+        let spring = freezes(&record, &settings).remove(0).spring;
+        let risk = spring.risk.iter().all(|risk| risk.interval.is_some());
+        let dates = spring.conditional_intervals.iter().all(Option::is_some);
+        assert_eq!(
+            (risk, dates),
+            (has_risk, has_dates),
+            "{last}, {freeze_years}"
+        );
+    }
+}
+
+/// The contract, section 9: the same seed, the same bits; which other thresholds are asked about does not matter.
+#[test]
+fn a_threshold_alone_is_answered_like_one_of_several() {
+    let record = Record {
+        years: 30,
+        mean: 45,
+        swing: 22,
+        noise: 10,
+        seed: 5,
+    };
+    let replicates = 40;
+    let several = Settings {
+        replicates,
+        ..settings()
+    };
+    let alone = Settings {
+        replicates,
+        ..at_28(Hemisphere::North)
+    };
+    let of_several = freezes(&record.series(), &several).remove(2);
+    assert_eq!(freezes(&record.series(), &alone), [of_several]);
+}
+
+/// The contract, section 5: `--replicates 0` means no intervals, and nothing else.
+#[test]
+fn without_intervals_the_rest_of_the_answer_is_the_same() {
+    let record = Record {
+        years: 45,
+        mean: 45,
+        swing: 22,
+        noise: 10,
+        seed: 5,
+    };
+    let asked = |replicates| {
+        let settings = Settings {
+            replicates,
+            ..settings()
+        };
+        freezes(&record.series(), &settings)
+    };
+    let (with, without) = (asked(20), asked(0));
+    for (with, without) in with.iter().zip(&without) {
+        for (with, without) in halves(with).into_iter().zip(halves(without)) {
+            assert!(without.present.is_some(), "45 years are enough");
+            assert_eq!(with.present, without.present);
+            assert_eq!(with.headline, without.headline);
+            let curve = |half: &Half| half.risk.iter().map(|risk| risk.probability).collect();
+            let (with, without): (Vec<f64>, Vec<f64>) = (curve(with), curve(without));
+            assert_eq!(with, without);
         }
     }
 }

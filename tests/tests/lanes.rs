@@ -203,7 +203,8 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
             let other = if draw.is_one_in(20) { draw.of(&NAMES) } else { station };
             writeln!(out, "{station},{date},TMAX,{high},,,W,{time}\n{other},{date},TMIN,{low},,{flag},W,{time}\n{rain}")
         }
-        6 => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
+        6 if style.names.len().is_multiple_of(2) => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
+        6 => writeln!(out, "{station},{date},{high},{low},{station}"),
         7 => writeln!(out, "{date},{station},{low},0.1"),
         _ => {
             let name = format!("{station:<11.11}");

@@ -68,6 +68,7 @@ fn freezes(reading: &DailyReading, threshold_f: f64) -> StationFreezes {
         keeps_suspect: true,
         seed: 1,
         replicates: 1,
+        is_brief: false,
     };
     StationFreezes::new(reading, &settings)
 }

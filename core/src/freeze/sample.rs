@@ -2,7 +2,7 @@
 
 use super::season::{HalfName, Window};
 use super::years::YearDate;
-use super::{Half, Interval, PERCENTS, Quantiles, Risk, Trend};
+use super::{Half, Interval, LEAST_YEARS, PERCENTS, Quantiles, Risk, Trend};
 use crate::statistics::{
     Generator, NoFit, WeibullFit, fit, fit_shape_scale, interval_95, mann_kendall, quantile,
     theil_sen,
@@ -112,6 +112,12 @@ impl Sample {
 
     pub(super) fn freeze_years(&self) -> usize {
         self.season_days.len()
+    }
+
+    /// Whether years may be drawn for intervals: of the risk over valid years, of dates over freeze years. Without a
+    /// freeze every draw is the same, and says nothing of how sure it is.
+    pub(super) fn has_intervals(&self) -> bool {
+        self.valid_years >= LEAST_YEARS && self.freeze_years() > 0
     }
 
     fn to_day(&self, season_day: f64) -> f64 {
@@ -285,9 +291,11 @@ impl Sample {
                 interval_95(&mut all)
             }
         };
+        let is_enough = self.freeze_years() >= LEAST_YEARS;
+        let of_freeze_years = |all| Some(all).filter(|_| is_enough).and_then(interval);
         Resampled {
-            conditional: quantiles.map(interval),
-            fits: fits.map(|form| form.map(interval)),
+            conditional: quantiles.map(of_freeze_years),
+            fits: fits.map(|form| form.map(of_freeze_years)),
             risk: risk.into_iter().map(interval).collect(),
         }
     }

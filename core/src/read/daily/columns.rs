@@ -204,8 +204,9 @@ impl Layout {
                     tmax.filter(|_| !stations.is_minima_only())
                         .map(|tmax| (Value::Tmax, tmax)),
                 ];
+                let value_of = if *scale > 1.0 { tenths_at } else { value_at };
                 for (which, column) in columns.into_iter().flatten() {
-                    if let Some(value) = value_at(source, fields, column)? {
+                    if let Some(value) = value_of(source, fields, column)? {
                         stations.add(which, date, value / scale);
                     }
                 }
@@ -254,7 +255,7 @@ fn value_row(
     };
     stations.turn_to(source, field(0), fields.at)?;
     let date = date_at(source, fields, 1)?;
-    let Some(value) = value_at(source, fields, 3)? else {
+    let Some(value) = tenths_at(source, fields, 3)? else {
         return Ok(());
     };
     if !field(5).is_empty() {
@@ -295,6 +296,21 @@ fn date_of(field: &[u8]) -> Option<NaiveDate> {
 }
 
 /// A number, or a blank, which is missing.
+/// A number of tenths, which is whole: one with decimals is in another unit than the file or the user says.
+fn tenths_at(
+    source: Source<'_>,
+    fields: &Fields<'_>,
+    column: usize,
+) -> Result<Option<f64>, ReadError> {
+    let value = value_at(source, fields, column)?;
+    if value.is_some_and(|value| value.fract() != 0.0) {
+        let found = Excerpt::of(fields.record.get(column).unwrap_or_default());
+        let expected = "a whole number of tenths of °C or a blank";
+        return Err(fields.fault(source, column, ReadProblem::Field { expected, found }));
+    }
+    Ok(value)
+}
+
 fn value_at(
     source: Source<'_>,
     fields: &Fields<'_>,

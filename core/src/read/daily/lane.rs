@@ -112,7 +112,9 @@ impl Lane {
             match role {
                 Role::Station => (name, rest) = station.other_name(rest)?,
                 Role::Date => (day, rest) = station.month.day(rest)?,
+                Role::Tmin if scale > 1.0 => (tmin, rest) = whole(rest)?,
                 Role::Tmin => (tmin, rest) = number(rest)?,
+                Role::Tmax if scale > 1.0 => (tmax, rest) = whole(rest)?,
                 Role::Tmax => (tmax, rest) = number(rest)?,
                 Role::Ignored => rest = ignored(rest)?,
             }
@@ -150,7 +152,7 @@ impl Lane {
             let (_, rest) = station.tail(*element)?.read(ignored(rest)?)?;
             return is_plain.then_some(rest);
         }
-        let (value, rest) = number(rest)?;
+        let (value, rest) = whole(rest)?;
         let (is_flagged, rest) = station.tail(*element)?.read(rest)?;
         self.turn_to(name, station, emit)?;
         match value {
@@ -435,6 +437,11 @@ fn number(field: &[u8]) -> Option<(Option<f64>, &[u8])> {
     };
     let value = if is_negative { 0.0 - value } else { value };
     Some((Some(value), rest))
+}
+
+/// A whole number, or a blank, and what follows it: tenths have no decimals.
+fn whole(field: &[u8]) -> Option<(Option<f64>, &[u8])> {
+    number(field).filter(|(value, _)| value.is_none_or(|value| value.fract() == 0.0))
 }
 
 /// A run of digits behind those of `whole`, and what follows it; `None` where there are too many.
