@@ -11,7 +11,7 @@ pub const MAX_MISSING_DAYS: u32 = 10;
 /// Days to either side of a day that tell whether its minimum is suspect.
 const AROUND_DAYS: i64 = 7;
 /// Fewest minima around a day that can make one suspect.
-const LEAST_AROUND: usize = 300;
+const LEAST_AROUND: i64 = 300;
 /// Robust standard deviations from the median beyond which a minimum is suspect: measured on 16 records, the largest
 /// sound value lies at 6.9, the one known error at 48 (after the climatological outlier check of Durre et al. 2010, J.
 /// Appl. Meteor. Climatol. 49, 1615, whose own threshold differs).
@@ -178,42 +178,51 @@ impl Years<'_> {
     fn is_suspect(&self, day: usize, value: f64) -> bool {
         let unit = self.series.unit().difference();
         let (near, least) = (unit.of_si(SUSPECT_AT), unit.of_si(1.0));
-        let around = || self.around(day);
-        let count = around().count();
         // A sound value has at least half of the others no further than ten degrees above it and below it.
-        let below = around().filter(|other| *other <= value + near).count();
-        let above = around().filter(|other| *other >= value - near).count();
+        let (mut count, mut below, mut above) = (0, 0, 0);
+        let years = self.count() / 365 + 2;
+        let most = years * (2 * AROUND_DAYS + 1);
+        for days in self.around(day) {
+            if 2 * below > most && 2 * above > most {
+                return false;
+            }
+            for other in days {
+                count += i64::from(!other.is_nan());
+                below += i64::from(*other <= value + near);
+                above += i64::from(*other >= value - near);
+            }
+        }
         if count < LEAST_AROUND || (2 * below > count && 2 * above > count) {
             return false;
         }
-        let mut all: Vec<f64> = around().collect();
+        let known = self.around(day).flatten().filter(|other| !other.is_nan());
+        let mut all: Vec<f64> = known.copied().collect();
         let middle = median(&mut all);
         let mut apart: Vec<f64> = all.iter().map(|other| (other - middle).abs()).collect();
         let deviation = (PER_MEDIAN_DEVIATION * median(&mut apart)).max(least);
         (value - middle).abs() > SUSPECT_AT * deviation
     }
 
-    /// Minima within a week of a day of the series, in all years.
-    fn around(&self, day: usize) -> impl Iterator<Item = f64> + '_ {
+    /// The days within a week of a day of the series, in each year.
+    fn around(&self, day: usize) -> impl Iterator<Item = &[f64]> {
         let date = self.series.first() + TimeDelta::days(i64::try_from(day).unwrap_or(0));
         let last = self.series.first() + TimeDelta::days(self.count() - 1);
-        let date_in = move |year: i32| {
-            let day = if date.month() == 2 {
-                date.day().min(28)
-            } else {
-                date.day()
-            };
-            NaiveDate::from_ymd_opt(year, date.month(), day)
+        let month_day = if date.month() == 2 {
+            date.day().min(28)
+        } else {
+            date.day()
         };
-        (self.series.first().year()..=last.year())
-            .filter_map(date_in)
-            .flat_map(move |middle| {
-                let middle = self.series.day_of(middle);
-                let place = move |apart: i64| usize::try_from(middle + apart).ok();
-                let value = move |day: usize| self.series.tmin().get(day).copied();
-                let days = (-AROUND_DAYS..=AROUND_DAYS).filter_map(place);
-                days.filter_map(value).filter(|value| !value.is_nan())
-            })
+        let of_year = move |year: i32| {
+            let middle = NaiveDate::from_ymd_opt(year, date.month(), month_day)?;
+            let middle = self.series.day_of(middle);
+            let place = |day: i64| usize::try_from(day.clamp(0, self.count())).ok();
+            let (from, to) = (
+                place(middle - AROUND_DAYS)?,
+                place(middle + AROUND_DAYS + 1)?,
+            );
+            self.series.tmin().get(from..to)
+        };
+        (self.series.first().year()..=last.year()).filter_map(of_year)
     }
 }
 
