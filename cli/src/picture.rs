@@ -305,6 +305,7 @@ pub mod tests {
     use fairspell::site::Site;
 
     use super::*;
+    use crate::picture::ink::tests::{NASTY_NAME, assert_escaped};
 
     /// The demo's forecast.
     pub fn demo() -> Reading {
@@ -360,7 +361,7 @@ pub mod tests {
     fn names_from_outside_are_escaped() {
         let forecast = demo();
         let site = Site {
-            name: Some("<script>&\"\u{7}".to_owned()),
+            name: Some(NASTY_NAME.to_owned()),
             ..place()
         };
         let picture = svg(
@@ -368,14 +369,7 @@ pub mod tests {
             &forecast.members[0],
             Units::AsWritten,
         );
-        assert!(
-            picture.contains("&lt;script&gt;&amp;&quot;\\u{7}"),
-            "the name is not there"
-        );
-        assert!(
-            !picture.contains("<script") && !picture.contains('\u{7}'),
-            "the name is not escaped"
-        );
+        assert_escaped(&picture, "", "");
     }
 
     /// The contract, section 7: states are told apart by label, and the picture holds the spells of the answer.

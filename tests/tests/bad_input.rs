@@ -624,56 +624,23 @@ fn an_unknown_operation_is_refused() {
 #[test]
 fn a_time_after_the_forecast_cannot_be_told() {
     let folder = folder("f", Week::default().without("issued").csv());
-    let ran = decide(
-        folder.path(),
-        &[
-            "oil",
-            "f",
-            "--site",
-            "site.toml",
-            "--at",
-            "2027-03-20T12:00-06:00",
-        ],
-    );
-    assert_eq!((ran.code, ran.stderr.as_str()), (Some(3), ""));
-    assert!(
-        ran.stdout
-            .starts_with("CANNOT TELL  dormant oil, Sat 20 Mar 12:00–24:00\n"),
-        "{}",
-        ran.stdout
-    );
-    assert!(
-        ran.stdout.contains("no row for 12 hours of the window"),
-        "{}",
-        ran.stdout
-    );
+    assert_not_told(&folder, "f", "2027-03-20T12:00-06:00", "Sat 20 Mar");
 }
 
 #[test]
 fn a_time_before_the_forecast_cannot_be_told() {
-    let ran = decide(
-        plain().path(),
-        &[
-            "oil",
-            "week.csv",
-            "--site",
-            "site.toml",
-            "--at",
-            "2027-03-08T12:00-06:00",
-        ],
-    );
+    assert_not_told(&plain(), "week.csv", "2027-03-08T12:00-06:00", "Mon 8 Mar");
+}
+
+#[track_caller]
+fn assert_not_told(folder: &TempDir, forecast: &str, at: &str, day: &str) {
+    let arguments = ["oil", forecast, "--site", "site.toml", "--at", at];
+    let ran = decide(folder.path(), &arguments);
     assert_eq!((ran.code, ran.stderr.as_str()), (Some(3), ""));
-    assert!(
-        ran.stdout
-            .starts_with("CANNOT TELL  dormant oil, Mon 8 Mar 12:00–24:00\n"),
-        "{}",
-        ran.stdout
-    );
-    assert!(
-        ran.stdout.contains("no row for 12 hours of the window"),
-        "{}",
-        ran.stdout
-    );
+    let first = format!("CANNOT TELL  dormant oil, {day} 12:00–24:00\n");
+    assert!(ran.stdout.starts_with(&first), "{}", ran.stdout);
+    let why = "no row for 12 hours of the window";
+    assert!(ran.stdout.contains(why), "{}", ran.stdout);
 }
 
 #[test]

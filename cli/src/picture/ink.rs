@@ -186,8 +186,30 @@ fn px(value: f64) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub mod tests {
     use super::*;
+
+    /// A name from outside that would be markup and a control character.
+    pub const NASTY_NAME: &str = "<script>&\"\u{7}";
+
+    /// XML 1.0, 2.4, and HTML, 13.1.2 and 13.2: that name stands there behind `before`, as text.
+    #[track_caller]
+    pub fn assert_escaped(drawn: &str, before: &str, behind: &str) {
+        let name = format!("{before}&lt;script&gt;&amp;&quot;\\u{{7}}{behind}");
+        assert!(drawn.contains(&name), "the name is not there");
+        let is_raw = drawn.contains("<script") || drawn.contains('\u{7}');
+        assert!(!is_raw, "the name is not escaped");
+    }
+
+    /// The contract, section 7: one self-contained file, no script.
+    #[track_caller]
+    pub fn assert_asks_for_nothing(page: &str) {
+        for forbidden in [
+            "<script", "<link", "<img", "@import", "src=", "href=", "http:", "https:",
+        ] {
+            assert!(!page.contains(forbidden), "{forbidden} in the page");
+        }
+    }
 
     /// XML 1.0, 2.2 and 2.4: no control characters, no markup, no U+FFFE.
     #[test]
