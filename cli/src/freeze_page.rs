@@ -10,7 +10,7 @@ use fairspell::quantity::decimals;
 use fairspell::statistics::wilson;
 
 use crate::freeze_picture::{self, counted, no_freeze, record, title, trend};
-use crate::freeze_text::{date, sentence};
+use crate::freeze_text::{date, leading, sentence};
 use crate::picture::ink::xml;
 use crate::picture::texts::upper_first;
 
@@ -237,26 +237,14 @@ fn cells(half: &Half) -> Vec<String> {
 
 /// The dates of the present climate, where an answer leads with them.
 fn present(page: &mut String, station: &StationFreezes) {
+    put(page, "<section>\n<h2>The present climate</h2>");
+    put(page, &format!("<p>{}</p>", xml(&leading(station))));
     let leads = |half: &&Half| half.headline == Headline::Present;
-    if !station
-        .thresholds
-        .iter()
-        .flat_map(halves)
-        .any(|half| leads(&half))
-    {
+    let mut all = station.thresholds.iter().flat_map(halves);
+    if !all.any(|half| leads(&half)) {
+        put(page, "</section>");
         return;
     }
-    put(page, "<section>\n<h2>In the present climate</h2>");
-    let check = station.check;
-    put(
-        page,
-        &format!(
-            "<p>At this station the dates move, and dates carried along the trend foretold the years better than the plain record did: they were off by {} days instead of {} (mean pinball loss of {} forecasts). The curves of the picture are drawn for this climate.</p>",
-            decimals(check.present_loss, 2),
-            decimals(check.plain_loss, 2),
-            check.forecasts
-        ),
-    );
     let heads = ["Threshold", "Half", "For", "10 %", "50 %", "90 %"];
     table(
         page,

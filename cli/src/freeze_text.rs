@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use fairspell::error::escaped;
-use fairspell::freeze::{Asked, AtThreshold, Half, HalfName, StationFreezes, Window};
+use fairspell::freeze::{Asked, AtThreshold, Half, HalfName, Headline, StationFreezes, Window};
 use fairspell::quantity::decimals;
 
 const MONTHS: [&str; 12] = [
@@ -33,12 +33,44 @@ pub fn text(station: &StationFreezes, asked: Asked) -> String {
     if let Some(share) = asked.risk {
         lines.extend(station.thresholds.iter().map(|at| at_risk(at, share)));
     }
+    lines.push(wrapped("", &leading(station)));
     lines.push(String::new());
     for half in [HalfName::Spring, HalfName::Autumn] {
         table(&mut lines, station, half);
     }
     lines.extend(station.notices.iter().map(|notice| wrapped("- ", notice)));
     lines.join("\n") + "\n"
+}
+
+/// Whether the risk is that of the record or of the present climate, and why.
+pub fn leading(station: &StationFreezes) -> String {
+    let check = station.check;
+    let losses = format!(
+        "off by {} days, those of the last thirty years by {} (mean pinball loss of {} forecasts)",
+        decimals(check.present_loss, 2),
+        decimals(check.plain_loss, 2),
+        check.forecasts
+    );
+    let halves = station.thresholds.iter();
+    let mut halves = halves.flat_map(|at| [&at.spring, &at.autumn]);
+    if halves.any(|half| half.headline == Headline::Present) {
+        return format!(
+            "The risk is that of the present climate where the record reaches: here, dates carried along the trend were \
+             {losses}. The table is the record as it was."
+        );
+    }
+    if check.forecasts == 0 {
+        return "The risk is that of the record as it was: it is too short, or freezes too seldom, to try dates carried along its trend."
+            .to_owned();
+    }
+    let why = if check.present_loss < check.plain_loss {
+        "too few years to rely on"
+    } else {
+        "no better"
+    };
+    format!(
+        "The risk is that of the record as it was: here, dates carried along the trend were {losses}, {why}."
+    )
 }
 
 /// Words in lines of at most 80 columns, the first behind `mark`; a word that is longer is broken.

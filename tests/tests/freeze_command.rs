@@ -110,6 +110,69 @@ fn text_answers_first_and_stays_within_80_columns() {
     );
 }
 
+/// The contract, section 7: text for people fits 80 columns, whatever a station is called.
+#[test]
+fn a_long_name_of_a_station_stays_within_80_columns() {
+    for name in ["a name of a station ".repeat(6), "n".repeat(200)] {
+        let text = format!("station,date,tmin_f\n{name},2027-04-01,30\n");
+        let ran = freeze_on(text, &[]);
+        let text = answer(&ran);
+        for line in text.lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+        let written: String = text.split_whitespace().collect();
+        assert!(written.starts_with(&name.replace(' ', "")), "{text}");
+    }
+}
+
+/// The contract, section 5: the answer says whether the record or the present climate leads, and why. A record in which
+/// the last freeze comes a day earlier each year is foretold better along its trend; one of 30 years cannot be tried.
+#[test]
+fn the_text_and_the_page_say_which_climate_leads_and_why() {
+    let mut moving = String::from("date,tmin_f\n");
+    for year in 1941..=2020 {
+        let last =
+            NaiveDate::from_ymd_opt(year, 3, 1).unwrap() + TimeDelta::days(i64::from(2021 - year));
+        for day in days_of(year) {
+            let tmin = if day == last { 20 } else { 50 };
+            writeln!(moving, "{day},{tmin}").unwrap();
+        }
+    }
+    for (record, words) in [
+        (
+            moving,
+            "The risk is that of the present climate where the record reaches:",
+        ),
+        (
+            one_station(30),
+            "The risk is that of the record as it was: it is too short,",
+        ),
+    ] {
+        for format in ["text", "html"] {
+            let arguments = [
+                "--keep-suspect",
+                "--replicates",
+                "0",
+                "--threshold",
+                "28F",
+                "--format",
+                format,
+            ];
+            let ran = freeze_on(record.clone(), &arguments);
+            let written = answer(&ran)
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ");
+            assert!(written.contains(words), "{format}: {words}");
+        }
+    }
+}
+
+fn days_of(year: i32) -> impl Iterator<Item = NaiveDate> {
+    let first = NaiveDate::from_ymd_opt(year, 1, 1).unwrap();
+    first.iter_days().take_while(move |day| day.year() == year)
+}
+
 #[test]
 fn text_of_a_date_speaks_of_that_date_alone() {
     let arguments = ["--replicates", "0", "--threshold", "28F", "--on"];
