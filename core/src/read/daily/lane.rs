@@ -27,8 +27,13 @@ enum Role {
 enum Rows {
     /// A row a value.
     Values,
-    /// A row a day: the role of each column, and by what values are divided.
-    Days { roles: Vec<Role>, scale: f64 },
+    /// A row a day: the role of each column, how many of them come with the date if the row begins with its name or its
+    /// date, and by what values are divided.
+    Days {
+        roles: Vec<Role>,
+        leading: usize,
+        scale: f64,
+    },
 }
 
 /// The fast lane over one file.
@@ -60,8 +65,14 @@ impl Lane {
                     _ if shape.has_tmax && Some(column) == *tmax => Role::Tmax,
                     _ => Role::Ignored,
                 };
+                let roles: Vec<Role> = (0..*count).map(role).collect();
                 Rows::Days {
-                    roles: (0..*count).map(role).collect(),
+                    leading: match roles.as_slice() {
+                        [Role::Station, Role::Date, ..] => 2,
+                        [Role::Date, ..] => 1,
+                        _ => 0,
+                    },
+                    roles,
                     scale: *scale,
                 }
             }
@@ -84,9 +95,11 @@ impl Lane {
         while !rest.is_empty() {
             let next = match &self.rows {
                 Rows::Values => self.value_row(rest, &mut station, &mut emit),
-                Rows::Days { roles, scale } => {
-                    self.day_row(rest, (roles, *scale), &mut station, &mut emit)
-                }
+                Rows::Days {
+                    roles,
+                    leading,
+                    scale,
+                } => self.day_row(rest, (roles, *leading, *scale), &mut station, &mut emit),
             }?;
             if rest.len() - next.len() > MAX_LINE_BYTES {
                 return None;
@@ -101,17 +114,27 @@ impl Lane {
     fn day_row<'b>(
         &self,
         row: &'b [u8],
-        (roles, scale): (&[Role], f64),
+        (roles, leading, scale): (&[Role], usize, f64),
         station: &mut Station<'b>,
         emit: &mut impl FnMut(&[u8], Option<DailyReading>),
     ) -> Option<&'b [u8]> {
         let (mut rest, mut name) = (row, None);
         let (mut day, mut tmin, mut tmax) = (0, None, None);
         let mut columns = roles.iter();
+        if let Some(days) = station.same_beginning(row) {
+            columns = roles.get(leading..)?.iter();
+            (day, rest) = station.month.day(days)?;
+            rest = rest.strip_prefix(b",")?;
+        }
         while let Some(role) = columns.next() {
             match role {
                 Role::Station => (name, rest) = station.other_name(rest)?,
-                Role::Date => (day, rest) = station.month.day(rest)?,
+                Role::Date => {
+                    let days = station.month.turn_to(rest)?;
+                    let is_leading = leading > 0 && name.is_none();
+                    station.begin_with(row, days, is_leading)?;
+                    (day, rest) = station.month.day(days)?;
+                }
                 Role::Tmin if scale > 1.0 => (tmin, rest) = whole(rest)?,
                 Role::Tmin => (tmin, rest) = number(rest)?,
                 Role::Tmax if scale > 1.0 => (tmax, rest) = whole(rest)?,
@@ -141,8 +164,15 @@ impl Lane {
         station: &mut Station<'b>,
         emit: &mut impl FnMut(&[u8], Option<DailyReading>),
     ) -> Option<&'b [u8]> {
-        let (name, rest) = station.other_name(row)?;
-        let (day, rest) = station.month.day(rest.strip_prefix(b",")?)?;
+        let (name, days) = if let Some(days) = station.same_beginning(row) {
+            (None, days)
+        } else {
+            let (name, rest) = station.other_name(row)?;
+            let days = station.month.turn_to(rest.strip_prefix(b",")?)?;
+            station.begin_with(row, days, name.is_none())?;
+            (name, days)
+        };
+        let (day, rest) = station.month.day(days)?;
         let (element, rest) = rest.strip_prefix(b",")?.split_first_chunk::<4>()?;
         let rest = rest.strip_prefix(b",")?;
         let is_tmin = element == b"TMIN";
@@ -237,6 +267,8 @@ const TAILS: usize = 16;
 #[derive(Default)]
 struct Station<'b> {
     name: Option<&'b [u8]>,
+    /// A row of the station before this one, up to the day of its month; empty if that is not to be relied on.
+    beginning: &'b [u8],
     tmin: Column,
     tmax: Column,
     left_out: LeftOut,
@@ -248,6 +280,23 @@ impl<'b> Station<'b> {
     /// The tail of the row before with this element; another element may have left its own in the same place.
     fn tail(&mut self, [_, second, _, last]: [u8; 4]) -> Option<&mut Tail<'b>> {
         self.tails.get_mut(usize::from(second ^ last) % TAILS)
+    }
+
+    /// Remembers how a row of the station that is being read begins, or that the next row begins otherwise.
+    fn begin_with(&mut self, row: &'b [u8], days: &'b [u8], is_of_station: bool) -> Option<()> {
+        let length = if is_of_station {
+            row.len() - days.len()
+        } else {
+            0
+        };
+        self.beginning = row.get(..length)?;
+        Some(())
+    }
+
+    /// The day of the month in a row of the same station and month as the row before, and what follows.
+    fn same_beginning(&self, row: &'b [u8]) -> Option<&'b [u8]> {
+        let (beginning, days) = row.split_at_checked(self.beginning.len())?;
+        is_same(beginning, self.beginning).then_some(days)
     }
 
     /// The station's name if it is another than that of the row before, and what follows it.
@@ -318,25 +367,30 @@ struct Month {
 }
 
 impl Month {
-    /// Number of the day of a date such as 2027-04-10 or 20270410, and what follows it.
-    fn day<'b>(&mut self, field: &'b [u8]) -> Option<(i32, &'b [u8])> {
-        let (written, rest) = if field.get(4) == Some(&b'-') {
-            let (written, rest) = field.split_first_chunk::<8>()?;
-            (*written, rest)
+    /// Reads the month of a date such as 2027-04-10 or 20270410; what follows it.
+    fn turn_to<'b>(&mut self, field: &'b [u8]) -> Option<&'b [u8]> {
+        let (written, days) = if field.get(4) == Some(&b'-') {
+            let (written, days) = field.split_first_chunk::<8>()?;
+            (*written, days)
         } else {
-            let ([y1, y2, y3, y4, m1, m2], rest) = field.split_first_chunk::<6>()?;
-            ([*y1, *y2, *y3, *y4, *m1, *m2, 0, 0], rest)
+            let ([y1, y2, y3, y4, m1, m2], days) = field.split_first_chunk::<6>()?;
+            ([*y1, *y2, *y3, *y4, *m1, *m2, 0, 0], days)
         };
         if written != self.written {
-            self.turn_to(written)?;
+            self.lay_out(written)?;
         }
-        let ([tens, ones], rest) = rest.split_first_chunk::<2>()?;
+        Some(days)
+    }
+
+    /// Number of a day of this month, and what follows it.
+    fn day<'b>(&self, days: &'b [u8]) -> Option<(i32, &'b [u8])> {
+        let ([tens, ones], rest) = days.split_first_chunk::<2>()?;
         let day = digit(*tens)? * 10 + digit(*ones)?;
         let is_day = day > 0 && day <= self.days;
         is_day.then_some((self.before + i32::from(day), rest))
     }
 
-    fn turn_to(&mut self, written: [u8; 8]) -> Option<()> {
+    fn lay_out(&mut self, written: [u8; 8]) -> Option<()> {
         let (year, month) = match written {
             [y1, y2, y3, y4, b'-', m1, m2, b'-'] | [y1, y2, y3, y4, m1, m2, 0, 0] => {
                 ([y1, y2, y3, y4], [m1, m2])
@@ -400,6 +454,16 @@ impl<'b> Tail<'b> {
             b""
         };
         Some((self.is_flagged, rest))
+    }
+}
+
+/// Whether two short texts of one length are the same, by their ends where these meet in the middle.
+fn is_same(one: &[u8], other: &[u8]) -> bool {
+    if (16..=32).contains(&one.len()) {
+        one.first_chunk::<16>() == other.first_chunk()
+            && one.last_chunk::<16>() == other.last_chunk()
+    } else {
+        !one.is_empty() && one == other
     }
 }
 
