@@ -4,8 +4,8 @@ use super::season::{HalfName, Window};
 use super::years::YearDate;
 use super::{Half, Interval, LEAST_YEARS, PERCENTS, Quantiles, Risk, Trend};
 use crate::statistics::{
-    Generator, NoFit, WeibullFit, fit, fit_shape_scale, interval_95, mann_kendall, quantile,
-    theil_sen,
+    Generator, NoFit, Weibull, WeibullFit, fit, fit_shape_scale, interval_95, mann_kendall,
+    quantile, theil_sen,
 };
 
 /// Which tail of the dates a fit bounds.
@@ -41,6 +41,12 @@ pub(super) fn better(fits: &Fits) -> Option<Form> {
         (None, Some(_)) => Some(Form::Reversed),
         (None, None) => None,
     }
+}
+
+/// The fit of one sample of many, without what tells how well it fits.
+fn drawn_fit(season_days: &[f64]) -> Option<Weibull> {
+    let (shape, scale) = fit_shape_scale(season_days)?;
+    Some(Weibull { shape, scale })
 }
 
 /// The valid years of a half: season days of those with a freeze, in order of years, and how many have none.
@@ -168,18 +174,17 @@ impl Sample {
 
     /// A fitted quantile as a day number.
     pub(super) fn fitted(&self, form: Form, weibull: &WeibullFit, percent: u32) -> f64 {
-        self.fitted_day(
-            form,
-            (weibull.shape, weibull.scale),
-            f64::from(percent) / 100.0,
-        )
+        self.fitted_day(form, weibull.weibull(), percent)
     }
 
-    fn fitted_day(&self, form: Form, (shape, scale): (f64, f64), probability: f64) -> f64 {
-        let below = |probability: f64| scale * libm::pow(-libm::log1p(-probability), 1.0 / shape);
+    fn fitted_day(&self, form: Form, weibull: Weibull, percent: u32) -> f64 {
+        let below = |percent: u32| {
+            let value = weibull.quantile(f64::from(percent) / 100.0);
+            value.unwrap_or(f64::NAN)
+        };
         let season_day = match form {
-            Form::FromStart => below(probability),
-            Form::Reversed => f64::from(self.window.days()) + 1.0 - below(1.0 - probability),
+            Form::FromStart => below(percent),
+            Form::Reversed => f64::from(self.window.days()) + 1.0 - below(100 - percent),
         };
         self.to_day(season_day)
     }
@@ -192,27 +197,13 @@ impl Sample {
     }
 
     /// The chance that a freeze year's date lies on the wrong side of a season day, by a fit.
-    fn chance(&self, form: Form, (shape, scale): (f64, f64), season_day: f64) -> f64 {
+    fn chance(&self, form: Form, weibull: Weibull, season_day: f64) -> f64 {
         let end = f64::from(self.window.days()) + 1.0;
-        let beyond = |value: f64| {
-            if value <= 0.0 {
-                1.0
-            } else {
-                libm::exp(-libm::pow(value / scale, shape))
-            }
-        };
-        let below = |value: f64| {
-            if value <= 0.0 {
-                0.0
-            } else {
-                -libm::expm1(-libm::pow(value / scale, shape))
-            }
-        };
         match (self.window.half, form) {
-            (HalfName::Spring, Form::FromStart) => beyond(season_day),
-            (HalfName::Spring, Form::Reversed) => below(end - season_day),
-            (HalfName::Autumn, Form::FromStart) => below(season_day),
-            (HalfName::Autumn, Form::Reversed) => beyond(end - season_day),
+            (HalfName::Spring, Form::FromStart) => weibull.probability_beyond(season_day),
+            (HalfName::Spring, Form::Reversed) => weibull.probability_below(end - season_day),
+            (HalfName::Autumn, Form::FromStart) => weibull.probability_below(season_day),
+            (HalfName::Autumn, Form::Reversed) => weibull.probability_beyond(end - season_day),
         }
     }
 
@@ -240,7 +231,7 @@ impl Sample {
         let Some(freezes) = freezes else {
             return Vec::new();
         };
-        let weibull = |form| fit_shape_scale(&self.counted(form, &self.season_days));
+        let weibull = |form| drawn_fit(&self.counted(form, &self.season_days));
         let fit = chosen.and_then(|form| Some((form, weibull(form)?)));
         let first = self.window.first_day();
         let risk = |day: u32| {
@@ -274,11 +265,11 @@ impl Sample {
                 all.extend(quantile(&ascending, percent).map(|day| self.to_day(day)));
             }
             for (form, all) in [Form::FromStart, Form::Reversed].into_iter().zip(&mut fits) {
-                let Some(weibull) = fit_shape_scale(&self.counted(form, &days)) else {
+                let Some(weibull) = drawn_fit(&self.counted(form, &days)) else {
                     continue;
                 };
                 for (percent, all) in PERCENTS.into_iter().zip(all) {
-                    all.push(self.fitted_day(form, weibull, f64::from(percent) / 100.0));
+                    all.push(self.fitted_day(form, weibull, percent));
                 }
             }
             self.redraw_risk(&mut of_risk, chosen, &mut risk);
@@ -323,8 +314,7 @@ impl Sample {
             .copied()
             .collect();
         let freezes = days.len() as f64 / self.valid_years as f64;
-        let fit =
-            chosen.and_then(|form| Some((form, fit_shape_scale(&self.counted(form, &days))?)));
+        let fit = chosen.and_then(|form| Some((form, drawn_fit(&self.counted(form, &days))?)));
         for (season_day, all) in (1_u32..).zip(risk) {
             let season_day = f64::from(season_day);
             let chance = match fit {
