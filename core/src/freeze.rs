@@ -9,6 +9,7 @@ mod present;
 mod sample;
 mod season;
 mod station;
+mod suspect;
 mod years;
 
 use chrono::NaiveDate;
@@ -26,6 +27,7 @@ pub use years::{MAX_MISSING_DAYS, YearDate};
 
 use present::Climate;
 use sample::{Resampled, Sample};
+use suspect::Suspects;
 use years::Years;
 
 /// Percentages of the quantiles given: P(date ≤ day).
@@ -247,19 +249,27 @@ pub(crate) fn freezes_and_check(
     series: &DailySeries,
     settings: &Settings,
 ) -> (Vec<AtThreshold>, Check) {
-    let climate = (!settings.is_brief)
-        .then(|| Climate::new(series, settings.hemisphere, settings.keeps_suspect));
+    let suspects = Suspects::new(series, settings.keeps_suspect);
+    let of = |half| {
+        let hemisphere = settings.hemisphere;
+        Years::new(series, Window { half, hemisphere }, &suspects)
+    };
+    let (springs, autumns) = (of(HalfName::Spring), of(HalfName::Autumn));
+    let climate = (!settings.is_brief).then(|| Climate::new([&springs, &autumns]));
     let check = climate.as_ref().map_or_else(Check::default, Climate::check);
     let climate = climate.map(|climate| (climate, check.is_won()));
     let at = |threshold: &Quantity| {
-        let half = |half| {
-            let window = Window {
-                half,
-                hemisphere: settings.hemisphere,
-            };
-            half_of(series, settings, *threshold, window, climate.as_ref())
+        let half = |years: &Years<'_>| {
+            let seed = stream_seed(
+                settings.seed,
+                series.station(),
+                *threshold,
+                years.window().half,
+            );
+            let dates = years.dates(*threshold);
+            half_of(settings, years.window(), dates, seed, climate.as_ref())
         };
-        let (spring, autumn) = (half(HalfName::Spring), half(HalfName::Autumn));
+        let (spring, autumn) = (half(&springs), half(&autumns));
         let freeze_free = freeze_free(&spring, &autumn);
         AtThreshold {
             threshold: *threshold,
@@ -272,21 +282,13 @@ pub(crate) fn freezes_and_check(
 }
 
 fn half_of(
-    series: &DailySeries,
     settings: &Settings,
-    threshold: Quantity,
     window: Window,
+    years: Vec<YearDate>,
+    seed: u64,
     climate: Option<&(Climate, bool)>,
 ) -> Half {
-    let keeps_suspect = settings.keeps_suspect;
-    let years = Years {
-        series,
-        window,
-        keeps_suspect,
-    }
-    .dates(threshold);
     let sample = Sample::new(window, &years);
-    let seed = stream_seed(settings.seed, series.station(), threshold, window.half);
     let fits = sample.fits();
     let chosen = sample::better(&fits);
     let drawn = (settings.replicates > 0 && sample.has_intervals())

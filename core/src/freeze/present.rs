@@ -10,8 +10,6 @@ use super::season::{HalfName, Window};
 use super::years::{YearDate, Years};
 use super::{PERCENTS, Quantiles};
 use crate::quantity::{Quantity, Unit};
-use crate::series::DailySeries;
-use crate::site::Hemisphere;
 use crate::statistics::{pinball, quantile, theil_sen};
 
 /// Thresholds \[°F\] whose series share the slope.
@@ -78,22 +76,13 @@ pub(super) struct Climate {
 }
 
 impl Climate {
-    pub(super) fn new(series: &DailySeries, hemisphere: Hemisphere, keeps_suspect: bool) -> Self {
+    pub(super) fn new(halves: [&Years<'_>; 2]) -> Self {
         let of = |value: f64| {
             let threshold = Quantity {
                 value,
                 unit: Unit::Fahrenheit,
             };
-            [HalfName::Spring, HalfName::Autumn].map(|half| {
-                let window = Window { half, hemisphere };
-                let years = Years {
-                    series,
-                    window,
-                    keeps_suspect,
-                }
-                .dates(threshold);
-                (window, dated(&years))
-            })
+            halves.map(|half| (half.window(), dated(&half.dates(threshold))))
         };
         Self {
             series: POOLED_F.into_iter().flat_map(of).collect(),

@@ -93,19 +93,21 @@ impl Window {
     /// ```
     #[must_use]
     pub fn day(self, date: NaiveDate) -> u32 {
+        let goes_on = self.hemisphere == Hemisphere::South
+            && self.half == HalfName::Spring
+            && date.month() < 7;
+        Self::day_of_year(date) + if goes_on { 365 } else { 0 }
+    }
+
+    /// Number of a date from 1 January = 1, where 29 February counts as the 28th.
+    pub(super) fn day_of_year(date: NaiveDate) -> u32 {
         let day = if date.month() == 2 {
             date.day().min(28)
         } else {
             date.day()
         };
-        let before = BEFORE_MONTH
-            .get(date.month0() as usize)
-            .copied()
-            .unwrap_or(0);
-        let goes_on = self.hemisphere == Hemisphere::South
-            && self.half == HalfName::Spring
-            && date.month() < 7;
-        before + day + if goes_on { 365 } else { 0 }
+        let before = BEFORE_MONTH.get(date.month0() as usize).copied();
+        before.unwrap_or(0) + day
     }
 
     /// Month and day of a number, in a year without 29 February.
