@@ -230,7 +230,7 @@ mod tests {
     #[test]
     fn upper_points_are_passed_as_often_as_they_say() {
         let mut random = scattered(8);
-        for (by_d, by_a2) in D_SQRT_N_UPPER_POINTS.iter().zip(&A2_UPPER_POINTS).take(3) {
+        for (by_d, by_a2) in D_SQRT_N_UPPER_POINTS.iter().zip(&A2_UPPER_POINTS) {
             let count = by_d.count;
             assert_eq!(count, by_a2.count);
             let fits: Vec<(f64, f64)> = (0..4000)
