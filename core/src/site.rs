@@ -311,6 +311,19 @@ impl<'a> TomlFile<'a> {
         Err(self.value(expected, text.get_ref(), text.span()))
     }
 
+    /// A sentence, such as a source: 1 to 500 bytes, no control character.
+    pub(crate) fn sentence(
+        &self,
+        text: &Spanned<String>,
+        expected: &'static str,
+    ) -> Result<String, FileError> {
+        let own = text.get_ref();
+        if !own.trim().is_empty() && own.len() <= 500 && !own.chars().any(char::is_control) {
+            return Ok(own.clone());
+        }
+        Err(self.value(expected, own, text.span()))
+    }
+
     pub(crate) fn quantity(
         &self,
         text: &Spanned<String>,
