@@ -344,6 +344,16 @@ pub enum FileProblem {
     /// A quantity that does not fit its measure.
     #[error("{0}")]
     Quantity(#[from] QuantityError),
+    /// A name that is not known, with those that are spelt most like it.
+    #[error("expected {expected}, nearest {nearest}, found {found}")]
+    Unknown {
+        /// What would have been right.
+        expected: &'static str,
+        /// The nearest names that are known.
+        nearest: String,
+        /// The name.
+        found: Excerpt,
+    },
     /// A limit that no weather can meet.
     #[error("expected a limit that can hold, found {found}: {why}")]
     NeverHolds {

@@ -5,7 +5,8 @@
 //! function, [`Unit::to_si`]. A difference of temperatures is a kind of its own: 5 °F of depression is 2.78 K.
 //!
 //! Source of the factors: international yard and pound agreement (1959) and NIST SP 811, appendix B; the knot is
-//! 1852 m an hour exactly (same appendix, from memory).
+//! 1852 m an hour exactly (same appendix, from memory). The U.S. gallon is 231 cubic inches, 3.785411784 l, and the
+//! imperial gallon 4.54609 l, both exactly; a bare "gal" is the U.S. one, and is printed as such.
 
 use core::fmt;
 
@@ -32,6 +33,10 @@ pub enum Kind {
     Duration,
     /// Length, such as the elevation of a place or the height of a plant.
     Length,
+    /// Volume of a liquid.
+    Volume,
+    /// Area of ground.
+    Area,
 }
 
 impl Kind {
@@ -50,6 +55,10 @@ impl Kind {
             Self::Pressure => "a pressure such as \"5 hPa\" or \"0.5 kPa\"",
             Self::Duration => "a length of time such as \"12 h\" or \"30 min\"",
             Self::Length => "a length such as \"250 m\" or \"820 ft\"",
+            Self::Volume => {
+                "a volume such as \"4 gal\" (US), \"15 l\", \"2 fl oz\" (US), \"500 ml\" or \"3 imp gal\""
+            }
+            Self::Area => "an area such as \"120 ft²\" or \"12 m²\"",
         }
     }
 
@@ -66,6 +75,8 @@ impl Kind {
             Self::Pressure => Unit::Hectopascal,
             Self::Duration => Unit::Hour,
             Self::Length => Unit::Metre,
+            Self::Volume => Unit::Litre,
+            Self::Area => Unit::SquareMetre,
         }
     }
 
@@ -84,7 +95,20 @@ impl Kind {
             Self::Angle => &[Unit::Degree],
             Self::Pressure => &[Unit::Hectopascal, Unit::Kilopascal],
             Self::Duration => &[Unit::Hour, Unit::Minute],
-            Self::Length => &[Unit::Metre, Unit::Foot],
+            Self::Length => &[
+                Unit::Metre,
+                Unit::Foot,
+                Unit::InchOfLength,
+                Unit::Centimetre,
+            ],
+            Self::Volume => &[
+                Unit::Litre,
+                Unit::Millilitre,
+                Unit::UsGallon,
+                Unit::UsFluidOunce,
+                Unit::ImperialGallon,
+            ],
+            Self::Area => &[Unit::SquareMetre, Unit::SquareFoot],
         }
     }
 }
@@ -128,6 +152,24 @@ pub enum Unit {
     Metre,
     /// Foot.
     Foot,
+    /// Inch of length, such as the height of a small plant; [`Unit::Inch`] is a depth of rain.
+    InchOfLength,
+    /// Centimetre of length.
+    Centimetre,
+    /// Litre.
+    Litre,
+    /// Millilitre.
+    Millilitre,
+    /// United States gallon of 231 cubic inches, 3.785411784 l; never the imperial one.
+    UsGallon,
+    /// United States fluid ounce, a 128th of a United States gallon.
+    UsFluidOunce,
+    /// Imperial gallon, 4.54609 l.
+    ImperialGallon,
+    /// Square metre.
+    SquareMetre,
+    /// Square foot.
+    SquareFoot,
 }
 
 impl Unit {
@@ -138,7 +180,7 @@ impl Unit {
             Self::Celsius | Self::CelsiusDifference => "°C",
             Self::Fahrenheit | Self::FahrenheitDifference => "°F",
             Self::Millimetre => "mm",
-            Self::Inch => "in",
+            Self::Inch | Self::InchOfLength => "in",
             Self::MetrePerSecond => "m/s",
             Self::KilometrePerHour => "km/h",
             Self::MilePerHour => "mph",
@@ -151,6 +193,14 @@ impl Unit {
             Self::Minute => "min",
             Self::Metre => "m",
             Self::Foot => "ft",
+            Self::Centimetre => "cm",
+            Self::Litre => "l",
+            Self::Millilitre => "ml",
+            Self::UsGallon => "US gal",
+            Self::UsFluidOunce => "US fl oz",
+            Self::ImperialGallon => "imp gal",
+            Self::SquareMetre => "m²",
+            Self::SquareFoot => "ft²",
         }
     }
 
@@ -168,11 +218,17 @@ impl Unit {
             Self::Degree => Kind::Angle,
             Self::Hectopascal | Self::Kilopascal => Kind::Pressure,
             Self::Hour | Self::Minute => Kind::Duration,
-            Self::Metre | Self::Foot => Kind::Length,
+            Self::Metre | Self::Foot | Self::InchOfLength | Self::Centimetre => Kind::Length,
+            Self::Litre
+            | Self::Millilitre
+            | Self::UsGallon
+            | Self::UsFluidOunce
+            | Self::ImperialGallon => Kind::Volume,
+            Self::SquareMetre | Self::SquareFoot => Kind::Area,
         }
     }
 
-    /// The one way to SI: °C, °C of difference, mm, m/s, %, ° of arc, hPa, h or m.
+    /// The one way to SI: °C, °C of difference, mm, m/s, %, ° of arc, hPa, h, m, l or m².
     ///
     /// ```
     /// use fairspell::quantity::Unit;
@@ -191,6 +247,13 @@ impl Unit {
             Self::Kilopascal => value * 10.0,
             Self::Minute => value / 60.0,
             Self::Foot => value * 0.3048,
+            Self::InchOfLength => value * 0.0254,
+            Self::Centimetre => value / 100.0,
+            Self::Millilitre => value / 1000.0,
+            Self::UsGallon => value * 3.785_411_784,
+            Self::UsFluidOunce => value * 3.785_411_784 / 128.0,
+            Self::ImperialGallon => value * 4.546_09,
+            Self::SquareFoot => value * 0.092_903_04,
             _ => value,
         }
     }
@@ -213,6 +276,13 @@ impl Unit {
             Self::Kilopascal => value / 10.0,
             Self::Minute => value * 60.0,
             Self::Foot => value / 0.3048,
+            Self::InchOfLength => value / 0.0254,
+            Self::Centimetre => value * 100.0,
+            Self::Millilitre => value * 1000.0,
+            Self::UsGallon => value / 3.785_411_784,
+            Self::UsFluidOunce => value * 128.0 / 3.785_411_784,
+            Self::ImperialGallon => value / 4.546_09,
+            Self::SquareFoot => value / 0.092_903_04,
             _ => value,
         }
     }
@@ -356,7 +426,7 @@ fn names(unit: Unit) -> &'static [&'static str] {
         Unit::Celsius | Unit::CelsiusDifference => &["°C", "C", "degC"],
         Unit::Fahrenheit | Unit::FahrenheitDifference => &["°F", "F", "degF"],
         Unit::Millimetre => &["mm"],
-        Unit::Inch => &["in"],
+        Unit::Inch | Unit::InchOfLength => &["in"],
         Unit::MetrePerSecond => &["m/s"],
         Unit::KilometrePerHour => &["km/h"],
         Unit::MilePerHour => &["mph"],
@@ -369,6 +439,14 @@ fn names(unit: Unit) -> &'static [&'static str] {
         Unit::Minute => &["min"],
         Unit::Metre => &["m"],
         Unit::Foot => &["ft"],
+        Unit::Centimetre => &["cm"],
+        Unit::Litre => &["l", "L"],
+        Unit::Millilitre => &["ml", "mL"],
+        Unit::UsGallon => &["gal", "US gal"],
+        Unit::UsFluidOunce => &["fl oz", "US fl oz"],
+        Unit::ImperialGallon => &["imp gal"],
+        Unit::SquareMetre => &["m²", "m2"],
+        Unit::SquareFoot => &["ft²", "ft2"],
     }
 }
 
@@ -379,7 +457,7 @@ mod tests {
     /// Exact definitions: international yard and pound agreement (1959); NIST SP 811, appendix B.
     #[test]
     fn conversions_agree_with_the_exact_definitions() {
-        let cases: [(Unit, f64, f64); 11] = [
+        let cases: [(Unit, f64, f64); 18] = [
             (Unit::Fahrenheit, 28.0, -2.222_222_222_222_222_3),
             (Unit::Fahrenheit, 40.0, 4.444_444_444_444_445),
             (Unit::Fahrenheit, -40.0, -40.0),
@@ -391,6 +469,13 @@ mod tests {
             (Unit::KilometrePerHour, 16.0, 4.444_444_444_444_445),
             (Unit::Foot, 5280.0, 1609.344),
             (Unit::Kilopascal, 1.0, 10.0),
+            (Unit::InchOfLength, 12.0, 0.3048),
+            (Unit::Centimetre, 30.48, 0.3048),
+            (Unit::UsGallon, 1.0, 231.0 * 0.254 * 0.254 * 0.254), // cubic inches in decimetres
+            (Unit::UsFluidOunce, 128.0, 3.785_411_784),
+            (Unit::ImperialGallon, 1.0, 4.546_09),
+            (Unit::Millilitre, 5.0, 0.005),
+            (Unit::SquareFoot, 100.0, 9.290_304),
         ];
         for (unit, value, si) in cases {
             let computed = unit.to_si(value);
@@ -411,6 +496,8 @@ mod tests {
             Kind::Depth,
             Kind::Speed,
             Kind::Length,
+            Kind::Volume,
+            Kind::Area,
         ] {
             for unit in kind.units() {
                 for value in [-40.0, -0.7, 0.0, 0.01, 32.0, 40.0, 90.0, 1048.0] {
@@ -441,6 +528,11 @@ mod tests {
             parsed("-3°C", Kind::Temperature),
             Some((-3.0, Unit::Celsius))
         );
+        assert_eq!(
+            parsed("3 imp gal", Kind::Volume),
+            Some((3.0, Unit::ImperialGallon))
+        );
+        assert_eq!(parsed("4 gal", Kind::Volume), Some((4.0, Unit::UsGallon)));
         assert_eq!(
             parsed("5 °F", Kind::TemperatureDifference),
             Some((5.0, Unit::FahrenheitDifference))

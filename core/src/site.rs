@@ -2,6 +2,8 @@
 //!
 //! A site file is TOML. Every key may be left out; what a question then cannot do without is asked for by name.
 
+mod garden;
+
 use core::ops::Range;
 
 use chrono_tz::Tz;
@@ -10,6 +12,10 @@ use toml::Spanned;
 
 use crate::error::{Excerpt, FileError, FileProblem, Place};
 use crate::quantity::{Kind, Quantity};
+
+pub use garden::{FirstCut, MAX_COUNT, MAX_ENTRIES, MAX_SIZE_M, Planting, Spraying};
+
+use garden::{PlantingFile, SprayingFile, WorkFile, first_cut_of, garden_of, spraying_of};
 
 /// Most bytes of a site or operation file. Ours: a garden of 1,000 kinds takes a tenth of it.
 pub const MAX_FILE_BYTES: usize = 1024 * 1024;
@@ -21,17 +27,6 @@ pub enum Hemisphere {
     North,
     /// South of latitude 0.
     South,
-}
-
-/// Plants of one kind in the garden.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Planting {
-    /// The kind, such as `hybrid tea`.
-    pub kind: String,
-    /// How many.
-    pub count: u32,
-    /// Height of one, where it is said.
-    pub height: Option<Quantity>,
 }
 
 /// A limit of one rule that differs at this site.
@@ -66,6 +61,10 @@ pub struct Site {
     pub zone: Option<Tz>,
     /// What grows there; empty: one hybrid tea rose is assumed, and said.
     pub garden: Vec<Planting>,
+    /// How it is sprayed.
+    pub spraying: Spraying,
+    /// The first cut at a tall bush rose.
+    pub first_cut: FirstCut,
     /// Limits that differ.
     pub limits: Vec<OwnLimit>,
 }
@@ -78,18 +77,13 @@ struct SiteFile {
     longitude: Option<Spanned<f64>>,
     elevation: Option<Spanned<String>>,
     zone: Option<Spanned<String>>,
+    garden: Option<Spanned<Vec<Spanned<PlantingFile>>>>,
     #[serde(default)]
-    garden: Vec<PlantingFile>,
+    spray: SprayingFile,
+    #[serde(default)]
+    work: WorkFile,
     #[serde(default)]
     limit: Vec<Spanned<LimitFile>>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-struct PlantingFile {
-    kind: Spanned<String>,
-    count: Option<Spanned<i64>>,
-    height: Option<Spanned<String>>,
 }
 
 #[derive(Deserialize)]
@@ -126,10 +120,6 @@ impl Site {
         let name = parsed
             .name
             .map(|name| file.text(name, "a name of 1 to 80 characters"));
-        let garden = parsed
-            .garden
-            .into_iter()
-            .map(|planting| planting_of(&file, planting));
         let limits = parsed.limit.into_iter().map(|limit| limit_of(&file, limit));
         Ok(Self {
             name: name.transpose()?,
@@ -137,7 +127,9 @@ impl Site {
             longitude: file.within(parsed.longitude, 180.0, east)?,
             elevation_m: elevation.transpose()?,
             zone: parsed.zone.map(|zone| zone_of(&file, &zone)).transpose()?,
-            garden: garden.collect::<Result<_, _>>()?,
+            garden: garden_of(&file, parsed.garden)?,
+            spraying: spraying_of(&file, parsed.spray)?,
+            first_cut: first_cut_of(&file, &parsed.work)?,
             limits: limits.collect::<Result<_, _>>()?,
         })
     }
@@ -196,22 +188,6 @@ fn elevation_of(file: &TomlFile<'_>, text: &Spanned<String>) -> Result<f64, File
     } else {
         Err(file.value(expected, text.get_ref(), text.span()))
     }
-}
-
-fn planting_of(file: &TomlFile<'_>, planting: PlantingFile) -> Result<Planting, FileError> {
-    let height = planting
-        .height
-        .map(|height| file.quantity(&height, Kind::Length))
-        .transpose()?;
-    let count = match planting.count {
-        Some(count) => file.whole(&count, 1, 100_000, "a count from 1 to 100000")?,
-        None => 1,
-    };
-    Ok(Planting {
-        kind: file.text(planting.kind, "a kind of 1 to 80 characters")?,
-        count,
-        height,
-    })
 }
 
 fn limit_of(file: &TomlFile<'_>, limit: Spanned<LimitFile>) -> Result<OwnLimit, FileError> {
@@ -333,6 +309,19 @@ impl<'a> TomlFile<'a> {
             return Ok(text.into_inner().trim().to_owned());
         }
         Err(self.value(expected, text.get_ref(), text.span()))
+    }
+
+    /// A sentence, such as a source: 1 to 500 bytes, no control character.
+    pub(crate) fn sentence(
+        &self,
+        text: &Spanned<String>,
+        expected: &'static str,
+    ) -> Result<String, FileError> {
+        let own = text.get_ref();
+        if !own.trim().is_empty() && own.len() <= 500 && !own.chars().any(char::is_control) {
+            return Ok(own.clone());
+        }
+        Err(self.value(expected, own, text.span()))
     }
 
     pub(crate) fn quantity(

@@ -201,13 +201,8 @@ impl RuleReader<'_> {
     }
 
     fn source(&self) -> Result<String, FileError> {
-        let source = self.rule.source.get_ref();
-        let is_text = !source.trim().is_empty() && !source.chars().any(char::is_control);
-        if is_text && source.len() <= 500 {
-            return Ok(source.clone());
-        }
         let expected = "a source of 1 to 500 characters, or \"Common practice\"";
-        Err(self.file.value(expected, source, self.rule.source.span()))
+        self.file.sentence(&self.rule.source, expected)
     }
 
     fn measure(&self) -> Result<Measure, FileError> {
