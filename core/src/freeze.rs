@@ -244,6 +244,25 @@ pub fn freezes(series: &DailySeries, settings: &Settings) -> Vec<AtThreshold> {
     freezes_and_check(series, settings).0
 }
 
+/// The last spring freeze alone, at one threshold; those of the settings are left aside.
+#[must_use]
+pub fn last_freeze(series: &DailySeries, settings: &Settings, threshold: Quantity) -> Half {
+    let suspects = Suspects::new(series, settings.keeps_suspect);
+    let of = |half| {
+        let hemisphere = settings.hemisphere;
+        Years::new(series, Window { half, hemisphere }, &suspects)
+    };
+    let (springs, autumns) = (of(HalfName::Spring), of(HalfName::Autumn));
+    let climate = (!settings.is_brief).then(|| Climate::new([&springs, &autumns]));
+    let climate = climate.map(|climate| {
+        let is_won = climate.check().is_won();
+        (climate, is_won)
+    });
+    let seed = stream_seed(settings.seed, series.station(), threshold, HalfName::Spring);
+    let dates = springs.dates(threshold);
+    half_of(settings, springs.window(), dates, seed, climate.as_ref())
+}
+
 /// The same, and how the method for the present climate did at this station; not asked for in brief.
 pub(crate) fn freezes_and_check(
     series: &DailySeries,

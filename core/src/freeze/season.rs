@@ -76,6 +76,34 @@ impl Window {
         Some((from?, to?))
     }
 
+    /// The date of a day number of this half in the season named by `year`.
+    ///
+    /// ```
+    /// use chrono::NaiveDate;
+    /// use fairspell::{freeze::{HalfName, Window}, site::Hemisphere};
+    /// let spring = Window { half: HalfName::Spring, hemisphere: Hemisphere::South };
+    /// assert_eq!(spring.date(2027, 396), NaiveDate::from_ymd_opt(2028, 1, 31));
+    /// ```
+    #[must_use]
+    pub fn date(self, year: i32, day: u32) -> Option<NaiveDate> {
+        let (first, _) = self.dates(year)?;
+        let (month, of_month) = Self::month_day(day);
+        let goes_on = i32::from(day > 365);
+        NaiveDate::from_ymd_opt(first.year() + goes_on, month, of_month)
+    }
+
+    /// Whether a date lies in this half.
+    #[must_use]
+    pub fn holds(self, date: NaiveDate) -> bool {
+        let month = date.month();
+        match (self.hemisphere, self.half) {
+            (Hemisphere::North, HalfName::Spring) => month <= 7,
+            (Hemisphere::North, HalfName::Autumn) => month >= 8,
+            (Hemisphere::South, HalfName::Spring) => month >= 7 || month == 1,
+            (Hemisphere::South, HalfName::Autumn) => (2..=6).contains(&month),
+        }
+    }
+
     /// The year that names the season of a date.
     #[must_use]
     pub fn season_of(self, date: NaiveDate) -> i32 {
