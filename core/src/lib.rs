@@ -45,8 +45,8 @@
 //! The product's label is the law; local rules and licensed practice come first.
 //!
 //! # The way of the data
-//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`operation`], [`spell`],
-//! [`decision`]: a module uses only those before it.
+//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`plant`],
+//! [`operation`], [`spell`], [`decision`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -64,6 +64,8 @@ pub mod freeze;
 
 pub mod air;
 pub mod sun;
+
+pub mod plant;
 
 pub mod operation;
 
