@@ -380,6 +380,33 @@ pub enum FileProblem {
     },
 }
 
+/// Degree days that cannot be reckoned.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum DegreeDaysError {
+    /// A unit of another kind than a temperature's.
+    #[error("expected {expected} as the base of degree days, found a number in {found}")]
+    Unit {
+        /// What kind is right.
+        expected: &'static str,
+        /// The unit found.
+        found: &'static str,
+    },
+    /// A base or cap that is infinite or not a number.
+    #[error(
+        "expected a finite base and cap of degree days, found one that is infinite or no number"
+    )]
+    Base,
+    /// A cap that does not lie above the base.
+    #[error("expected a cap above the base {base}, found {cap}")]
+    Cap {
+        /// The base.
+        base: f64,
+        /// The cap found.
+        cap: f64,
+    },
+}
+
 /// Columns that do not make a series.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]

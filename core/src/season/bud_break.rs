@@ -28,9 +28,7 @@ impl Event {
             let date = match winter.reached(start, target) {
                 Reach::Unknown => return None,
                 Reach::Never => None,
-                Reach::On(day) => winter
-                    .first
-                    .checked_add_days(chrono::Days::new(day as u64)),
+                Reach::On(day) => winter.first.checked_add_days(chrono::Days::new(day as u64)),
             };
             Some((winter.year, date))
         };
@@ -71,7 +69,10 @@ impl Event {
 
     /// The share of years in which it has come by the end of a date of each year's own.
     pub(super) fn share_on(&self, date: impl Fn(i32) -> Option<NaiveDate>) -> Share {
-        let own = self.years.iter().filter_map(|(year, own)| Some((date(*year)?, *own)));
+        let own = self
+            .years
+            .iter()
+            .filter_map(|(year, own)| Some((date(*year)?, *own)));
         let came: Vec<bool> = own
             .map(|(date, own)| own.is_some_and(|own| own <= date))
             .collect();

@@ -26,10 +26,10 @@ impl Share {
         (self.years > 0).then(|| self.hits as f64 / self.years as f64)
     }
 
-    /// Its 95 % interval by Wilson; `None` below ten years, the contract's least.
+    /// Its 95 % interval by Wilson, which few years make wide; `None` without years.
     #[must_use]
     pub fn interval(self) -> Option<(f64, f64)> {
-        (self.years >= crate::freeze::LEAST_YEARS).then(|| wilson(self.hits, self.years))
+        (self.years > 0).then(|| wilson(self.hits, self.years))
     }
 }
 

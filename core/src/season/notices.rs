@@ -3,9 +3,9 @@
 use chrono::Datelike as _;
 
 use super::{NoDates, Season, SeasonQuestion, winter};
+use crate::freeze::{HalfName, LEAST_YEARS, Window};
 use crate::plant::Stage;
 use crate::quantity::Unit;
-use crate::freeze::{LEAST_YEARS, Window, HalfName};
 use crate::site::Hemisphere;
 
 /// Degrees from the equator within which a place is tropical.
@@ -18,7 +18,10 @@ const SAME_C: f64 = 0.6;
 
 /// Whether a place lies in the tropics or has no month below 18 °C.
 pub(super) fn has_no_winter(question: &SeasonQuestion<'_>) -> bool {
-    let is_tropical = question.site.latitude.is_some_and(|latitude| latitude.abs() < TROPIC_DEG);
+    let is_tropical = question
+        .site
+        .latitude
+        .is_some_and(|latitude| latitude.abs() < TROPIC_DEG);
     is_tropical || coldest_month_c(question).is_some_and(|mean| mean >= COLDEST_MONTH_C)
 }
 
@@ -30,17 +33,26 @@ fn coldest_month_c(question: &SeasonQuestion<'_>) -> Option<f64> {
     for ((tmin, tmax), date) in days.zip(record.first().iter_days()) {
         let mean = f64::midpoint(*tmin, *tmax);
         let month = date.month0() as usize;
-        if let (false, Some(sum), Some(count)) = (mean.is_nan(), sums.get_mut(month), counts.get_mut(month)) {
+        if let (false, Some(sum), Some(count)) =
+            (mean.is_nan(), sums.get_mut(month), counts.get_mut(month))
+        {
             *sum += record.unit().convert(mean, Unit::Celsius);
             *count += 1;
         }
     }
-    let means = sums.into_iter().zip(counts).map(|(sum, count)| (count > 0).then(|| sum / f64::from(count)));
+    let means = sums
+        .into_iter()
+        .zip(counts)
+        .map(|(sum, count)| (count > 0).then(|| sum / f64::from(count)));
     let means: Option<Vec<f64>> = means.collect();
     means?.into_iter().reduce(f64::min)
 }
 
-pub(super) fn of(season: &Season, question: &SeasonQuestion<'_>, is_under_way: bool) -> Vec<String> {
+pub(super) fn of(
+    season: &Season,
+    question: &SeasonQuestion<'_>,
+    is_under_way: bool,
+) -> Vec<String> {
     let mut notices = Vec::new();
     if question.site.garden.is_empty() {
         notices.push("no garden in the site file: planned for one hybrid tea rose".to_owned());
@@ -55,7 +67,8 @@ pub(super) fn of(season: &Season, question: &SeasonQuestion<'_>, is_under_way: b
     }
     notices.extend(of_year(season, question, is_under_way));
     notices.extend(of_observed(question));
-    let is_compromise = |plant: &&super::PlantSeason| plant.prune.is_ok_and(|prune| prune.is_compromise);
+    let is_compromise =
+        |plant: &&super::PlantSeason| plant.prune.is_ok_and(|prune| prune.is_compromise);
     for plant in season.plants.iter().filter(is_compromise) {
         notices.push(format!(
             "{}: no day keeps the damage within {} and comes before the buds break in most years; the day of least harm is given",
@@ -94,7 +107,9 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
             "damage rests on {years} year(s) only, {from} to {to}: no interval, and no more than a hint"
         ));
     } else if years < 30 {
-        notices.push(format!("damage rests on {years} years, {from} to {to}: wide intervals"));
+        notices.push(format!(
+            "damage rests on {years} years, {from} to {to}: wide intervals"
+        ));
     }
     let window = Window {
         half: HalfName::Spring,
@@ -102,18 +117,25 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
     };
     let filled = winter::filled(question.record, window, Stage::rose_shoot().degree_days);
     if filled > 0 {
-        notices.push(format!("{filled} single missing day(s) filled by the mean of their neighbours for degree days"));
+        notices.push(format!(
+            "{filled} single missing day(s) filled by the mean of their neighbours for degree days"
+        ));
     }
     if !season.left_out.is_empty() {
         let years: Vec<String> = season.left_out.iter().map(ToString::to_string).collect();
-        notices.push(format!("left out of the damage for gaps of two days or more: {}", years.join(", ")));
+        notices.push(format!(
+            "left out of the damage for gaps of two days or more: {}",
+            years.join(", ")
+        ));
     }
     notices
 }
 
 fn of_sum(question: &SeasonQuestion<'_>) -> String {
     match question.settings.sum_c_days {
-        Some(sum) => format!("shoots are taken to be out {sum} C·d above 5.2 °C after the cut: your own figure"),
+        Some(sum) => format!(
+            "shoots are taken to be out {sum} C·d above 5.2 °C after the cut: your own figure"
+        ),
         None => {
             let [low, middle, high] = Stage::rose_shoot().sums;
             format!(
@@ -128,7 +150,8 @@ fn of_year(season: &Season, question: &SeasonQuestion<'_>, is_under_way: bool) -
     if is_under_way {
         return None;
     }
-    let last = question.record.first().year() + i32::try_from(question.record.days() / 365).unwrap_or(0);
+    let last =
+        question.record.first().year() + i32::try_from(question.record.days() / 365).unwrap_or(0);
     (season.year >= last).then(|| {
         format!(
             "{} is planned from the years of the record; nothing of it has been observed",
@@ -143,12 +166,17 @@ fn of_observed(question: &SeasonQuestion<'_>) -> Option<String> {
     let record = question.record;
     let (mut shared, mut different, mut most) = (0, 0, 0.0_f64);
     for (place, value) in observed.tmin().iter().enumerate() {
-        let offset = observed.first().signed_duration_since(record.first()).num_days();
+        let offset = observed
+            .first()
+            .signed_duration_since(record.first())
+            .num_days();
         let day = usize::try_from(offset + i64::try_from(place).ok()?).ok();
         let Some(other) = day.and_then(|day| record.tmin().get(day)) else {
             continue;
         };
-        let apart = (observed.unit().convert(*value, Unit::Celsius) - record.unit().convert(*other, Unit::Celsius)).abs();
+        let apart = (observed.unit().convert(*value, Unit::Celsius)
+            - record.unit().convert(*other, Unit::Celsius))
+        .abs();
         if apart.is_nan() {
             continue;
         }

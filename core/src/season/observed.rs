@@ -54,20 +54,30 @@ impl<'a> UnderWay<'a> {
     pub(super) fn winter(&self, degree_days: DegreeDays) -> Option<Winter> {
         let all = winters(self.observed, self.window, degree_days)?;
         let own = all.into_iter().find(|winter| winter.year == self.year)?;
-        own.sum_before(own.day_of(self.until)).is_some().then_some(own)
+        own.sum_before(own.day_of(self.until))
+            .is_some()
+            .then_some(own)
     }
 
     /// The winters of the record, each with the observed beginning.
-    pub(super) fn carried(&self, winters: &[Winter], degree_days: DegreeDays) -> Option<Vec<Winter>> {
+    pub(super) fn carried(
+        &self,
+        winters: &[Winter],
+        degree_days: DegreeDays,
+    ) -> Option<Vec<Winter>> {
         let own = self.winter(degree_days)?;
-        let carried = winters.iter().filter_map(|winter| winter.beginning_as(&own, self.until));
+        let carried = winters
+            .iter()
+            .filter_map(|winter| winter.beginning_as(&own, self.until));
         Some(carried.collect())
     }
 
     /// Last freezes: those of the years that came after the observed days, else the last that was observed.
     pub(super) fn freezes(&self, years: &[YearDate], own: &[YearDate]) -> Vec<YearDate> {
         let observed = own.iter().find(|year| year.year == self.year);
-        let observed = observed.and_then(|year| year.date).filter(|date| *date < self.until);
+        let observed = observed
+            .and_then(|year| year.date)
+            .filter(|date| *date < self.until);
         let of = |year: &YearDate| {
             let (first, _) = self.window.dates(year.year)?;
             let (own_first, _) = self.window.dates(self.year)?;
@@ -89,7 +99,8 @@ impl<'a> UnderWay<'a> {
         let own = self.winter(degree_days)?;
         let day = own.day_of(self.until);
         let sum = own.sum_before(day)?;
-        let turn = |winter: &Winter| Some(winter.day_of(same_day(self.until, own.first, winter.first)?));
+        let turn =
+            |winter: &Winter| Some(winter.day_of(same_day(self.until, own.first, winter.first)?));
         let mut sums: Vec<f64> = winters
             .iter()
             .filter_map(|winter| winter.sum_before(turn(winter)?))

@@ -41,7 +41,11 @@ pub fn season(question: &SeasonQuestion<'_>) -> Result<Season, FileError> {
         left_out: climate.left_out(),
         back_off: climate.back_off(&last_freeze),
         customs: climate.customs(&last_freeze.half),
-        flight: climate.dates(climate.event(&Stage::flight()).map(|event| event.quantiles())),
+        flight: climate.dates(
+            climate
+                .event(&Stage::flight())
+                .map(|event| event.quantiles()),
+        ),
         so_far: climate.so_far(),
         last_freeze,
         plants,
@@ -97,13 +101,15 @@ struct Climate<'a> {
     under_way: Option<UnderWay<'a>>,
     exposures: Option<[Exposure; 3]>,
     fit: Vec<f64>,
+    coldest: usize,
     has_no_winter: bool,
 }
 
 impl<'a> Climate<'a> {
     fn new(question: &'a SeasonQuestion<'a>, window: Window) -> Self {
         let settings = freeze_settings(question.settings, window, true);
-        let tender = |record| freeze::last_freeze(record, &settings, question.settings.tender).years;
+        let tender =
+            |record| freeze::last_freeze(record, &settings, question.settings.tender).years;
         let mut own = tender(question.record);
         let observed = question.observed.unwrap_or(question.record);
         let under_way = UnderWay::new(observed, window, question.year);
@@ -118,6 +124,7 @@ impl<'a> Climate<'a> {
             under_way,
             exposures: None,
             fit: interval::fit_days(question.record, window),
+            coldest: interval::coldest_past(question.record, window),
             has_no_winter: notices::has_no_winter(question),
         };
         climate.exposures = climate.exposures_of();
@@ -172,7 +179,7 @@ impl<'a> Climate<'a> {
         let why_not = self.why_not(&damage);
         let prune = match (no_cut(&plant), why_not) {
             (Some(no), _) | (None, Some(no)) => Err(no),
-            _ => interval::prune(&damage, settings).ok_or(NoDates::TooFewYears),
+            _ => interval::prune(&damage, self.coldest, settings).ok_or(NoDates::TooFewYears),
         };
         let most_broken = if plant.oil == Oil::ToHalfInchGreen {
             settings.most_broken_prune
@@ -228,7 +235,11 @@ impl<'a> Climate<'a> {
                 harm: self.harm(share, broken),
             }
         };
-        first.iter_days().take_while(|date| *date <= last).map(of).collect()
+        first
+            .iter_days()
+            .take_while(|date| *date <= last)
+            .map(of)
+            .collect()
     }
 
     fn harm(&self, damage: Share, broken: Share) -> Option<f64> {
@@ -275,7 +286,8 @@ impl<'a> Climate<'a> {
         let by_risk = by_risk.and_then(|day| before(self.window.date(self.question.year, day)?));
         let damage = |date| {
             let [_, middle, _] = self.exposures.as_ref()?;
-            let is_in = self.window.season_of(date) == self.question.year && self.window.holds(date);
+            let is_in =
+                self.window.season_of(date) == self.question.year && self.window.holds(date);
             is_in.then(|| middle.on_day(self.window.day(date)))
         };
         Some(BackOff {
@@ -309,9 +321,16 @@ impl<'a> Climate<'a> {
             Some(event) => self.dates(Some(event.quantiles()))[1]?,
             None => custom.date(self.question.year)?,
         };
-        let damage = self.exposures.as_ref().map(|[_, middle, _]| middle.on_dates(own_date));
-        let broken = self.event(&Stage::rose_shoot()).map(|event| event.share_on(own_date));
-        let harm = damage.zip(broken).and_then(|(damage, broken)| self.harm(damage, broken));
+        let damage = self
+            .exposures
+            .as_ref()
+            .map(|[_, middle, _]| middle.on_dates(own_date));
+        let broken = self
+            .event(&Stage::rose_shoot())
+            .map(|event| event.share_on(own_date));
+        let harm = damage
+            .zip(broken)
+            .and_then(|(damage, broken)| self.harm(damage, broken));
         Some(CustomHere {
             name: custom.name,
             meaning: custom.meaning,
@@ -325,7 +344,10 @@ impl<'a> Climate<'a> {
     fn so_far(&self) -> Option<super::SoFar> {
         let way = self.under_way.as_ref()?;
         let degree_days = Stage::rose_shoot().degree_days;
-        way.so_far(&winters(self.question.record, self.window, degree_days)?, degree_days)
+        way.so_far(
+            &winters(self.question.record, self.window, degree_days)?,
+            degree_days,
+        )
     }
 }
 

@@ -65,11 +65,6 @@ impl Winter {
         usize::try_from(date.signed_duration_since(self.first).num_days()).unwrap_or(0)
     }
 
-    /// Days of the half.
-    pub(super) fn days(&self) -> usize {
-        self.sums.len().saturating_sub(1)
-    }
-
     /// This winter with the beginning of another in the place of its own, up to the day before `until` of the other:
     /// what the other would be if it went on with this one's weather. `None` if either is unknown by then.
     pub(super) fn beginning_as(&self, other: &Self, until: NaiveDate) -> Option<Self> {
@@ -124,7 +119,11 @@ pub(super) fn winters(
             is_whole,
         })
     };
-    Some((record.first().year() - 1..=last.year()).filter_map(of).collect())
+    Some(
+        (record.first().year() - 1..=last.year())
+            .filter_map(of)
+            .collect(),
+    )
 }
 
 /// Days of the record that were filled by their neighbours' mean in its winters.
@@ -139,7 +138,9 @@ pub(super) fn filled(record: &DailySeries, window: Window, degree_days: DegreeDa
         let place = |date| usize::try_from(record.day_of(date).clamp(0, days)).ok();
         Some(sums.filled_between(place(first)?, place(end)?))
     };
-    (record.first().year() - 1..=last.year()).filter_map(of).sum()
+    (record.first().year() - 1..=last.year())
+        .filter_map(of)
+        .sum()
 }
 
 /// The last freeze of a year as a day of its winter, if the year counts.
