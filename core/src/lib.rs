@@ -45,8 +45,8 @@
 //! The product's label is the law; local rules and licensed practice come first.
 //!
 //! # The way of the data
-//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`plant`],
-//! [`operation`], [`spell`], [`decision`]: a module uses only those before it.
+//! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`freeze`], [`air`], [`sun`], [`plant`],
+//! [`operation`], [`spell`], [`decision`], [`work`], [`season`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -72,5 +72,7 @@ pub mod operation;
 pub mod spell;
 
 pub mod decision;
+
+pub mod work;
 
 pub mod season;

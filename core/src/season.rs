@@ -24,6 +24,7 @@ use crate::plant::Plant;
 use crate::quantity::{Quantity, Unit};
 use crate::series::DailySeries;
 use crate::site::Site;
+use crate::work::Work;
 
 pub use custom::{CUSTOMS, Custom, When};
 pub use damage::Share;
@@ -275,6 +276,8 @@ pub struct Season {
     pub flight: [Option<NaiveDate>; 3],
     /// This year so far.
     pub so_far: Option<SoFar>,
+    /// The work itself.
+    pub work: Work,
     /// What must be said.
     pub notices: Vec<String>,
 }

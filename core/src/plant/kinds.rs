@@ -1,4 +1,5 @@
-//! The plants table: when a kind is cut, how hard, what is never cut, whether it is sprayed with oil, how long one takes.
+//! The plants table: when a kind is cut, how hard, what is never cut, whether it is sprayed with oil, how
+//! long one takes.
 //!
 //! The table is data: `data/plants.toml` is built in, and a user's own file of the same form adds rows or puts its own
 //! in their place.
@@ -195,6 +196,8 @@ pub struct Plant {
     pub turn: Turn,
     /// Whether the first cut lowers the whole bush.
     pub is_tall: bool,
+    /// Whether it is tied in after the cut.
+    pub is_tied: bool,
     /// What stands for it while it is young.
     pub young: Option<Young>,
     /// Its sizes by height, at least one.

@@ -6,7 +6,7 @@
 
 use chrono::NaiveDate;
 
-use super::winter::{Winter, last_freeze_day};
+use super::winter::{Winter, counted};
 use crate::freeze::{Window, YearDate};
 use crate::statistics::wilson;
 
@@ -65,14 +65,11 @@ impl Exposure {
     /// A year is left out if a day is unknown before the latest last freeze of all years: the same for every year, so
     /// that a gap does not count for a winter without a freeze.
     pub(super) fn of(window: Window, winters: &[Winter], freezes: &[YearDate], sum: f64) -> Self {
-        let valid = || {
-            winters
-                .iter()
-                .filter_map(|winter| Some((winter, last_freeze_day(winter, freezes)?)))
-        };
-        let needed = valid().filter_map(|(_, last)| last).max().unwrap_or(0);
+        let counted = counted(winters, freezes);
+        let needed = counted.iter().filter_map(|(_, last)| *last).max();
+        let needed = needed.unwrap_or(0);
         let (mut years, mut left_out) = (Vec::new(), Vec::new());
-        for (winter, last) in valid() {
+        for (winter, last) in counted {
             if winter.sum_before(needed).is_none() {
                 left_out.push(winter.year);
                 continue;

@@ -11,7 +11,7 @@ use crate::site::Hemisphere;
 /// Degrees from the equator within which a place is tropical.
 const TROPIC_DEG: f64 = 23.44;
 /// Mean of the coldest month from which on a place has no winter: Köppen's limit of the tropical climates (Peel, Finlayson
-/// & McMahon 2007, Hydrol. Earth Syst. Sci. 11, 1633-1644; from memory).
+/// & `McMahon` 2007, Hydrol. Earth Syst. Sci. 11, 1633-1644; from memory).
 const COLDEST_MONTH_C: f64 = 18.0;
 /// Two values of one day that differ by more than this are different \[°C\]: more than rounding to a whole °F.
 const SAME_C: f64 = 0.6;
@@ -132,18 +132,16 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
 }
 
 fn of_sum(question: &SeasonQuestion<'_>) -> String {
-    match question.settings.sum_c_days {
-        Some(sum) => format!(
+    if let Some(sum) = question.settings.sum_c_days {
+        return format!(
             "shoots are taken to be out {sum} C·d above 5.2 °C after the cut: your own figure"
-        ),
-        None => {
-            let [low, middle, high] = Stage::rose_shoot().sums;
-            format!(
-                "damage is inferred: shoots are taken to be out {middle} C·d above 5.2 °C after the cut, a sum that no one \
-                 has measured outdoors for roses; the range is that of {low} to {high} C·d"
-            )
-        }
+        );
     }
+    let [low, middle, high] = Stage::rose_shoot().sums;
+    format!(
+        "damage is inferred: shoots are taken to be out {middle} C·d above 5.2 °C after the cut, a sum that no one has \
+         measured outdoors for roses; the range is that of {low} to {high} C·d"
+    )
 }
 
 fn of_year(season: &Season, question: &SeasonQuestion<'_>, is_under_way: bool) -> Option<String> {

@@ -16,6 +16,7 @@ use crate::freeze::{self, Half, HalfName, Quantiles, Settings, Window, YearDate}
 use crate::plant::{Oil, Plant, Prune, Stage};
 use crate::quantity::{Quantity, Unit};
 use crate::site::Hemisphere;
+use crate::work::Work;
 
 /// Plans a late winter.
 ///
@@ -47,6 +48,7 @@ pub fn season(question: &SeasonQuestion<'_>) -> Result<Season, FileError> {
                 .map(|event| event.quantiles()),
         ),
         so_far: climate.so_far(),
+        work: Work::of(question.site, question.table)?,
         last_freeze,
         plants,
         most_exposed,
@@ -113,7 +115,7 @@ impl<'a> Climate<'a> {
         let mut own = tender(question.record);
         let observed = question.observed.unwrap_or(question.record);
         let under_way = UnderWay::new(observed, window, question.year);
-        let under_way = under_way.filter(|way| way.is_before_the_end());
+        let under_way = under_way.filter(UnderWay::is_before_the_end);
         if let Some(way) = &under_way {
             own = way.freezes(&own, &tender(observed));
         }
@@ -221,7 +223,7 @@ impl<'a> Climate<'a> {
         let (Some([most, middle, least]), Some(event)) = (&self.exposures, event) else {
             return Vec::new();
         };
-        let Some((first, last)) = self.window.dates(self.question.year) else {
+        let Some((first, end)) = self.window.dates(self.question.year) else {
             return Vec::new();
         };
         let of = |date: NaiveDate| {
@@ -237,7 +239,7 @@ impl<'a> Climate<'a> {
         };
         first
             .iter_days()
-            .take_while(|date| *date <= last)
+            .take_while(|date| *date <= end)
             .map(of)
             .collect()
     }

@@ -143,9 +143,15 @@ pub(super) fn filled(record: &DailySeries, window: Window, degree_days: DegreeDa
         .sum()
 }
 
-/// The last freeze of a year as a day of its winter, if the year counts.
-pub(super) fn last_freeze_day(winter: &Winter, years: &[YearDate]) -> Option<Option<usize>> {
-    let year = years.iter().find(|year| year.year == winter.year)?;
-    year.is_valid
-        .then(|| year.date.map(|date| winter.day_of(date)))
+/// The years of the winters that count, each with the day of its winter on which its last freeze was.
+pub(super) fn counted<'w>(
+    winters: &'w [Winter],
+    years: &[YearDate],
+) -> Vec<(&'w Winter, Option<usize>)> {
+    let of = |winter: &'w Winter| {
+        let valid = years.iter().filter(|year| year.is_valid);
+        let year = valid.into_iter().find(|year| year.year == winter.year)?;
+        Some((winter, year.date.map(|date| winter.day_of(date))))
+    };
+    winters.iter().filter_map(of).collect()
 }

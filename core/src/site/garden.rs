@@ -16,6 +16,9 @@ pub const MAX_ENTRIES: usize = 1000;
 /// Tallest and widest plant believed \[m\]. Ours: taller than anything that is pruned from the ground.
 pub const MAX_SIZE_M: f64 = 30.0;
 
+/// Smallest tank believed \[l\]. Ours.
+const LEAST_TANK_L: f64 = 0.1;
+
 /// Plants of one kind in the garden.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Planting {
@@ -177,7 +180,7 @@ pub(super) fn spraying_of(
         8.0,
         "a share of oil in the finished spray above 0 and up to 8 %",
     );
-    let tank = (4000.0, "a volume above 0 and up to 4000 l");
+    let tank = (4000.0, "a volume from 0.1 to 4000 l");
     let soil = (100_000.0, "an area above 0 and up to 100000 m²");
     let near = spraying.near.into_iter();
     let near = near.map(|name| file.text(name, "a plant's name of 1 to 80 characters"));
@@ -206,7 +209,12 @@ fn above_zero(
     (most, expected): (f64, &'static str),
 ) -> Result<Quantity, FileError> {
     let quantity = file.quantity(text, kind)?;
-    if quantity.si() > 0.0 && quantity.si() <= most {
+    let least = if kind == Kind::Volume {
+        LEAST_TANK_L
+    } else {
+        0.0
+    };
+    if quantity.si() > 0.0 && (least..=most).contains(&quantity.si()) {
         return Ok(quantity);
     }
     Err(file.value(expected, text.get_ref(), text.span()))
@@ -227,7 +235,7 @@ mod tests {
     }
 
     /// A file, and what is wrong in it.
-    const FAULTS: [(&str, &str); 8] = [
+    const FAULTS: [(&str, &str); 9] = [
         (
             "garden = []\n",
             "1:10: expected at least one plant in the garden, or no garden at all for one hybrid tea rose, found none",
@@ -258,6 +266,10 @@ mod tests {
              found \"4 ft\"",
         ),
         (
+            "[spray]\ntank = \"0 gal\"\n",
+            "2:8: expected a volume from 0.1 to 4000 l, found \"0 gal\"",
+        ),
+        (
             "[work]\nfirst-cut = \"oil\"\n",
             "2:13: expected lower or dead wood, found \"oil\"",
         ),
@@ -279,7 +291,8 @@ mod tests {
     #[test]
     fn a_garden_is_read_with_its_places() {
         let site = read(
-            "[[garden]]\nkind = \"fig\"\nneglected = true\n[spray]\ntank = \"2 gal\"\n[work]\nfirst-cut = \"dead wood\"\n",
+            "[[garden]]\nkind = \"fig\"\nneglected = true\n[spray]\ntank = \"2 gal\"\n\
+             [work]\nfirst-cut = \"dead wood\"\n",
         )
         .unwrap();
         assert_eq!(site.garden.len(), 1);

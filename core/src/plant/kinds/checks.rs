@@ -285,13 +285,13 @@ fn an_unknown_kind_is_refused_with_the_nearest() {
     }
     let site = site("[[garden]]\nkind = \"Japanese maple\"\n");
     let message = table.find(&site.garden[0]).unwrap_err().to_string();
-    let expected = "site.toml:2:8: expected a kind that is pruned or sprayed; a plant that oil may harm belongs under near \
-        in [spray], found \"Japanese maple\"";
+    let expected = "site.toml:2:8: expected a kind that is pruned or sprayed; a plant that oil may harm belongs under \
+        near in [spray], found \"Japanese maple\"";
     assert_eq!(message, expected);
 }
 
 /// What is changed in [`ROW`] and [`SIZE`], into what, and what is then said.
-const FAULTS: [(&str, &str, &str); 7] = [
+const FAULTS: [(&str, &str, &str); 8] = [
     (
         "prune = \"late winter\"",
         "prune = \"spring\"",
@@ -316,6 +316,11 @@ const FAULTS: [(&str, &str, &str); 7] = [
         "source = \"Common practice\"",
         "",
         "2:8: expected a source beside the name, found none",
+    ),
+    (
+        "minutes = [5, 10, 20]",
+        "",
+        "11:8: expected minutes for a plant that is cut in winter, found none",
     ),
     (
         "usual = true",

@@ -46,6 +46,8 @@ struct PlantFile {
     turn: Option<Spanned<String>>,
     #[serde(default)]
     tall: bool,
+    #[serde(default)]
+    tied: bool,
     young: Option<Spanned<String>>,
     young_under: Option<Spanned<String>>,
     source: Option<Spanned<String>>,
@@ -166,9 +168,10 @@ impl Reader<'_> {
             oil_why: words(plant.oil_why)?,
             turn: self.turn(plant.turn.as_ref())?,
             is_tall: plant.tall,
+            is_tied: plant.tied,
             young: self.young(plant.young, plant.young_under.as_ref())?,
             source: file.sentence(&needed(plant.source, "a source beside the name")?, CITATION)?,
-            sizes: self.sizes(plant.size, &at)?,
+            sizes: self.sizes(plant.size, &at, is_cut)?,
             name: file.text(plant.name, NAME)?,
         })
     }
@@ -211,11 +214,19 @@ impl Reader<'_> {
         }
     }
 
-    fn sizes(self, sizes: Vec<SizeFile>, at: &Range<usize>) -> Result<Vec<Size>, FileError> {
+    fn sizes(
+        self,
+        sizes: Vec<SizeFile>,
+        at: &Range<usize>,
+        is_cut: bool,
+    ) -> Result<Vec<Size>, FileError> {
         let mut read: Vec<Size> = Vec::with_capacity(sizes.len().min(MAX_PLANTS));
         for size in sizes {
             let span = size.name.span();
             let size = self.size(size)?;
+            if is_cut && size.minutes.is_none() {
+                return Err(self.absent(&span, "minutes for a plant that is cut in winter"));
+            }
             let is_after = |earlier: &Size| match (earlier.up_to, size.up_to) {
                 (Some(earlier), Some(own)) => is_less(earlier, own),
                 (earlier, _) => earlier.is_some(),
