@@ -1,6 +1,6 @@
 //! The command `freeze`: station records to dates and risk, in the format asked for.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate};
 use fairspell::error::Excerpt;
 use fairspell::freeze::{Asked, Settings, StationFreezes};
 use fairspell::quantity::{Kind, Quantity, Unit};
@@ -8,6 +8,7 @@ use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
 use crate::arguments::{FreezeArguments, FreezeFormat, RecordUnits};
+use crate::decide::now;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::stations::for_each_station;
@@ -36,14 +37,16 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         is_whole_fahrenheit: arguments.whole_fahrenheit,
         is_minima_only: true,
     };
+    let today = asked.on.map_or_else(today, Ok)?;
     let work = |reading: &DailyReading| {
-        let station = StationFreezes::new(reading, &settings);
+        let mut station = StationFreezes::new(reading, &settings);
+        station.note_age(today);
         match arguments.format {
             FreezeFormat::Text => freeze_text::text(&station, asked),
             FreezeFormat::Json => station.to_json(asked) + "\n",
             FreezeFormat::Csv => freeze_table::rows(&station),
-            FreezeFormat::Svg => freeze_picture::svg(&station),
-            FreezeFormat::Html => freeze_page::html(&station),
+            FreezeFormat::Svg => freeze_picture::svg(&station, asked),
+            FreezeFormat::Html => freeze_page::html(&station, asked),
         }
     };
     let is_table = arguments.format == FreezeFormat::Csv;
@@ -70,6 +73,12 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         Some(path) => output::to_file(path, &answer),
         None => output::to_stdout(&answer),
     }
+}
+
+/// The day by the machine's clock, in UTC.
+fn today() -> Result<NaiveDate, Failure> {
+    let now = DateTime::from_timestamp(now()?, 0).ok_or(Failure::Clock)?;
+    Ok(now.date_naive())
 }
 
 fn settings(arguments: &FreezeArguments) -> Result<Settings, Failure> {

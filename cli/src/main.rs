@@ -10,6 +10,7 @@ mod freeze_page;
 mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
+mod freeze_words;
 mod input;
 mod line;
 mod output;

@@ -5,6 +5,7 @@
 //! are never dropped (mixed distribution: Thom & Shaw 1958, Mon. Wea. Rev. 86, 251; pages from memory).
 
 mod json;
+mod notices;
 mod present;
 mod sample;
 mod season;
@@ -33,6 +34,9 @@ pub const PERCENTS: [u32; 3] = [10, 50, 90];
 /// Fewest years of an interval (freeze years for dates and fits, valid years for the risk) or a trend in words: the
 /// contract's figure.
 pub const LEAST_YEARS: usize = 10;
+
+/// Fewest valid years of a risk in words: the project's handbook of statistics, §11.
+pub const LEAST_RISK_YEARS: usize = 3;
 
 /// What is asked of a record.
 #[derive(Debug, Clone, PartialEq)]
@@ -165,6 +169,18 @@ impl Half {
             HalfName::Autumn => self.risk.iter().rev().find(is_low),
         };
         found.map(|risk| risk.day)
+    }
+
+    /// Whether more than half of the valid years have their freeze on the day where the halves meet in summer: no date
+    /// then parts the cold from the warm.
+    #[must_use]
+    pub fn is_mostly_at_the_end(&self) -> bool {
+        let day = match self.window.half {
+            HalfName::Spring => self.window.first_day() + self.window.days() - 1,
+            HalfName::Autumn => self.window.first_day(),
+        };
+        let is_there = |year: &&YearDate| year.is_valid && year.day == Some(day);
+        2 * self.years.iter().filter(is_there).count() > self.valid_years
     }
 
     /// The quantiles over freeze years that the answer leads with.

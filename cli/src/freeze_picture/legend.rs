@@ -1,13 +1,14 @@
 //! The legend: what the signs mean, as many as are drawn.
 
+use chrono::NaiveDate;
 use fairspell::freeze::{Half, StationFreezes};
 
-use super::risk::{BAND, RING};
+use super::risk::{ASKED, BAND, RING};
 use super::{MARGIN, WIDTH, carried, halves, history, shown, trend};
 use crate::picture::ink::{BLACK, BLUE, Ink, RUST, text_width, xml};
 
 /// Draws the legend from `y` down; returns where it ends.
-pub fn legend(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
+pub fn legend(station: &StationFreezes, on: Option<NaiveDate>, ink: &mut Ink, y: f64) -> f64 {
     let drawn: Vec<&Half> = shown(station)
         .flat_map(halves)
         .filter(|half| half.freeze_years > 0)
@@ -16,7 +17,12 @@ pub fn legend(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
         return y;
     }
     let (mut x, mut y) = (MARGIN, y);
-    for (sign, text) in items(&drawn) {
+    let mut items = items(&drawn);
+    if on.is_some_and(|date| drawn.iter().any(|half| half.risk_on(date).is_some())) {
+        let sign = format!(r#"<line x1="13" y1="1" x2="13" y2="13" {ASKED}/>"#);
+        items.push((sign, "the date asked about"));
+    }
+    for (sign, text) in items {
         let width = 34.0 + text_width(text, 12.0) + 12.0;
         if x + width > WIDTH && x > MARGIN {
             (x, y) = (MARGIN, y + 19.0);
