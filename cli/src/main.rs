@@ -16,6 +16,7 @@ mod line;
 mod output;
 mod page;
 mod picture;
+mod progress;
 mod stations;
 mod text;
 

@@ -5,8 +5,7 @@
 //! core's own limit.
 
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{BufReader, Chain, Cursor, Read, stdin};
+use std::io::{BufReader, Chain, Cursor, Read};
 use std::num::NonZero;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
@@ -14,9 +13,9 @@ use std::thread::{available_parallelism, scope};
 
 use fairspell::error::{Place, ReadError, ReadProblem};
 use fairspell::read::daily::{
-    Block, Blocks, DailyOptions, DailyReading, Opening, Plan, Stream, read_daily,
+    Block, Blocks, DailyOptions, DailyReading, Opening, Plan, Stream, read_daily_file,
 };
-use fairspell::read::{MAX_BYTES, Source};
+use fairspell::read::{MAX_BYTES, Notice, Source};
 use flate2::bufread::MultiGzDecoder;
 
 use crate::failure::Failure;
@@ -57,7 +56,8 @@ impl<'a> Record<'a> {
         ReadError { place, problem }.into()
     }
 
-    fn cannot_read(self, error: std::io::Error) -> Failure {
+    /// That the system cannot read it.
+    pub fn cannot_read(self, error: std::io::Error) -> Failure {
         Failure::CannotRead {
             name: self.name.to_owned(),
             error,
@@ -65,29 +65,14 @@ impl<'a> Record<'a> {
     }
 }
 
-/// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
-/// the file.
-pub fn for_each_station<T: Send>(
-    name: &str,
-    options: DailyOptions,
-    work: impl Fn(&DailyReading) -> T + Sync,
-    take: impl FnMut(T) -> Result<(), Failure>,
-) -> Result<(), Failure> {
-    let record = Record::new(name, options);
-    if name == "-" {
-        return for_each_station_of(stdin(), record, work, take);
-    }
-    let file = File::open(name).map_err(|error| record.cannot_read(error))?;
-    for_each_station_of(file, record, work, take)
-}
-
-/// The same for bytes from anywhere, gzip or not.
+/// Gives each station of a record, gzip or not, to `work`, and what comes back to `take`, in the order of the file; what
+/// must be said of the file as a whole goes to `work` with each, and comes back in the end.
 pub fn for_each_station_of<T: Send>(
     input: impl Read + Send,
     record: Record<'_>,
-    work: impl Fn(&DailyReading) -> T + Sync,
+    work: impl Fn(&DailyReading, &[Notice]) -> T + Sync,
     mut take: impl FnMut(T) -> Result<(), Failure>,
-) -> Result<(), Failure> {
+) -> Result<Vec<Notice>, Failure> {
     let mut input = Unpacked::new(input, record)?;
     let (mut head, mut wanted) = (Vec::new(), record.piece);
     let (opening, is_all) = loop {
@@ -104,10 +89,11 @@ pub fn for_each_station_of<T: Send>(
                 input.append(&mut head, left)?;
             }
             let name = record.name;
-            for reading in read_daily(Source { name, bytes: &head }, record.options)? {
-                take(work(&reading))?;
+            let file = read_daily_file(Source { name, bytes: &head }, record.options)?;
+            for reading in file.stations {
+                take(work(&reading, &file.notices))?;
             }
-            Ok(())
+            Ok(file.notices)
         }
         Opening::Fault(error) => {
             let head = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
@@ -117,16 +103,19 @@ pub fn for_each_station_of<T: Send>(
             look_through(
                 &mut Feed::new(input, blocks, is_all),
                 stream,
-                &work,
+                &|reading: &DailyReading| work(reading, &[]),
                 &mut take,
-            )
+            )?;
+            Ok(Vec::new())
         }
         Opening::Rows(plan) => {
             let mut blocks = Blocks::new(&plan, record.piece);
             let rows = head.get(plan.start()..).unwrap_or_default();
             blocks.room().extend_from_slice(rows);
             let feed = Feed::new(input, blocks, is_all);
-            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)
+            let work = |reading: &DailyReading| work(reading, plan.notices());
+            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)?;
+            Ok(plan.notices().to_vec())
         }
     }
 }

@@ -27,37 +27,44 @@ use std::fmt::Write as _;
 use std::io::{Read, Write as _};
 
 use chrono::{NaiveDate, TimeDelta};
-use fairspell::read::Source;
-use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
+use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits, read_daily_file};
+use fairspell::read::{Notice, Source};
 use proptest::prelude::*;
 use stations::{Record, for_each_station_of};
 
-/// Readings as text, in which missing values are equal; or the error's text.
+/// Readings as text, in which missing values are equal, and notices of the file; or the error's text.
 type Answer = Result<Vec<String>, String>;
 
 fn general(bytes: &[u8], options: DailyOptions) -> Answer {
-    let readings = read_daily(
+    let file = read_daily_file(
         Source {
             name: "many.csv",
             bytes,
         },
         options,
     );
-    let readings = readings.map_err(|error| error.to_string())?;
-    Ok(readings
-        .iter()
-        .map(|reading| format!("{reading:?}"))
+    let file = file.map_err(|error| error.to_string())?;
+    let stations = file.stations.iter();
+    Ok(stations
+        .map(|reading| written(reading, &file.notices))
+        .chain(file.notices.iter().map(Notice::to_string))
         .collect())
 }
 
 fn streamed(input: impl Read + Send, record: Record<'_>) -> Answer {
     let mut all = Vec::new();
-    let work = |reading: &_| format!("{reading:?}");
-    let done = for_each_station_of(input, record, work, |text| {
+    let done = for_each_station_of(input, record, written, |text| {
         all.push(text);
         Ok(())
     });
-    done.map(|()| all).map_err(|failure| failure.to_string())
+    let notices = done.map_err(|failure| failure.to_string())?;
+    all.extend(notices.iter().map(Notice::to_string));
+    Ok(all)
+}
+
+/// A station, and what is said of its file as a whole.
+fn written(reading: &DailyReading, of_file: &[Notice]) -> String {
+    format!("{reading:?} {of_file:?}")
 }
 
 fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static> {
@@ -185,6 +192,7 @@ fn header(style: &Style) -> &'static str {
         4 => "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n",
         6 => "STATION,DATE,TMAX,TMIN,NAME\n",
         7 => "date,station,tmin_f,rain_in\n",
+        9 => "date,\"Fog, \u{1b}[1m\",tmin_f,\n",
         _ => "",
     }
 }
@@ -206,6 +214,7 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
         6 if style.names.len().is_multiple_of(2) => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
         6 => writeln!(out, "{station},{date},{high},{low},{station}"),
         7 => writeln!(out, "{date},{station},{low},0.1"),
+        9 => writeln!(out, "{date},,{low},x"),
         _ => {
             let name = format!("{station:<11.11}");
             let mut days = String::new();
@@ -220,7 +229,7 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
 
 fn text(draw: &mut Draw) -> String {
     let style = Style {
-        layout: draw.below(9),
+        layout: draw.below(10),
         names: NAMES[..=draw.below(NAMES.len())].to_vec(),
         is_compact: draw.is_one_in(3),
         is_odd: draw.is_one_in(2),

@@ -10,12 +10,13 @@
 mod blocks;
 mod columns;
 mod fixed;
+mod header;
 mod lane;
 mod names;
 mod record;
 mod stream;
 
-use super::{Source, checked_text};
+use super::{Notice, Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
 use crate::series::DailySeries;
 
@@ -80,6 +81,15 @@ pub struct DailyReading {
     pub left_out: LeftOut,
 }
 
+/// A record of one station or many, and what must be said of the file as a whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DailyFile {
+    /// Its stations, in the order in which they first come.
+    pub stations: Vec<DailyReading>,
+    /// Such as columns that are ignored.
+    pub notices: Vec<Notice>,
+}
+
 /// Reads a record of one station or many, in the order in which they first come.
 ///
 /// # Errors
@@ -96,21 +106,37 @@ pub fn read_daily(
     source: Source<'_>,
     options: DailyOptions,
 ) -> Result<Vec<DailyReading>, ReadError> {
+    read_daily_file(source, options).map(|file| file.stations)
+}
+
+/// The same, with what must be said of the file as a whole.
+///
+/// # Errors
+/// As [`read_daily`].
+///
+/// ```
+/// use fairspell::read::{daily::{read_daily_file, DailyOptions}, Source};
+/// let bytes = b"date,tmin_f,fog\n2027-04-01,33,yes\n";
+/// let file = read_daily_file(Source { name: "station.csv", bytes }, DailyOptions::default())?;
+/// assert_eq!(file.notices[0].to_string(), "station.csv: ignored column(s) \"fog\"");
+/// # Ok::<(), fairspell::error::ReadError>(())
+/// ```
+pub fn read_daily_file(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
     let unpacked = super::unpacked(source)?;
     let source = checked_text(Source {
         name: source.name,
         bytes: &unpacked,
     })?;
-    let stations = if fixed::is_fixed(source.bytes) {
+    let file = if fixed::is_fixed(source.bytes) {
         fixed::read(source, options)?
     } else {
         columns::read(source, options)?
     };
-    if stations.is_empty() {
+    if file.stations.is_empty() {
         let problem = ReadProblem::Absent {
             expected: "at least one day with a minimum",
         };
         return Err(super::fault_whole(source, problem));
     }
-    Ok(stations)
+    Ok(file)
 }

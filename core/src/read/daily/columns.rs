@@ -5,15 +5,12 @@ use chrono::NaiveDate;
 use super::super::rows::{Fields, check_closed, check_lines, next_row, reader_of};
 use super::super::{Source, fault_whole};
 use super::record::{Shape, Stations, Value};
-use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits};
+use super::{DailyFile, DailyFormat, DailyOptions, SummaryUnits, header};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::{Unit, number_of};
 
 /// Reads records in columns.
-pub(super) fn read(
-    source: Source<'_>,
-    options: DailyOptions,
-) -> Result<Vec<DailyReading>, ReadError> {
+pub(super) fn read(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
     check_lines(source)?;
     let mut reader = reader_of(source);
     let mut record = csv::ByteRecord::new();
@@ -23,6 +20,7 @@ pub(super) fn read(
     let first = Fields::new(source, &record);
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
+    let notices = header::ignored(source, &first, &layout);
     let mut last = first.at;
     let mut stations = Stations::new(layout.shape(options));
     if !layout.has_header() {
@@ -34,7 +32,10 @@ pub(super) fn read(
         layout.row(source, &fields, &mut stations)?;
     }
     check_closed(source, last)?;
-    stations.into_readings(source)
+    Ok(DailyFile {
+        stations: stations.into_readings(source)?,
+        notices: notices.into_iter().collect(),
+    })
 }
 
 /// Where a file keeps what.
@@ -74,6 +75,7 @@ impl Layout {
             let found = Excerpt::of(first.line(source));
             return Err(first.fault(source, 0, ReadProblem::UnknownDaily { found }));
         };
+        header::check(source, first, &names)?;
         let (station, count) = (find("station"), names.len());
         if let Some(tmin) = find("tmin") {
             let Some(units) = options.units else {
@@ -152,6 +154,13 @@ impl Layout {
             options,
             unit,
             has_tmax: has_tmax && !options.is_minima_only,
+        }
+    }
+
+    pub(super) fn format(&self) -> DailyFormat {
+        match self {
+            Self::ByStation { .. } => DailyFormat::ByStation,
+            Self::Days { format, .. } => *format,
         }
     }
 

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::super::{Source, fault_at};
 use super::record::{Shape, Stations, Value};
-use super::{DailyFormat, DailyOptions, DailyReading};
+use super::{DailyFile, DailyFormat, DailyOptions};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::Unit;
 
@@ -33,10 +33,7 @@ pub(super) fn is_fixed(bytes: &[u8]) -> bool {
 }
 
 /// Reads the lines of minima and maxima.
-pub(super) fn read(
-    source: Source<'_>,
-    options: DailyOptions,
-) -> Result<Vec<DailyReading>, ReadError> {
+pub(super) fn read(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
     let has_tmax = !options.is_minima_only && source.bytes.windows(4).any(|part| part == b"TMAX");
     let mut stations = Stations::new(Shape {
         format: DailyFormat::Fixed,
@@ -52,7 +49,10 @@ pub(super) fn read(
         }
         at += line.len() + 1;
     }
-    stations.into_readings(source)
+    Ok(DailyFile {
+        stations: stations.into_readings(source)?,
+        notices: Vec::new(),
+    })
 }
 
 /// A line: its month's values.
