@@ -4,6 +4,9 @@
 //! Memory holds a few blocks, whatever the length of the file. A record in fixed columns is read as a whole, up to the
 //! core's own limit.
 
+#[path = "stations/sparse.rs"]
+mod sparse;
+
 use std::collections::BTreeMap;
 use std::io::{BufReader, Chain, Cursor, Read};
 use std::num::NonZero;
@@ -13,13 +16,17 @@ use std::thread::{available_parallelism, scope};
 
 use fairspell::error::{Place, ReadError, ReadProblem};
 use fairspell::read::daily::{
-    Block, Blocks, DailyOptions, DailyReading, Opening, Plan, Stream, read_daily_file,
+    Block, Blocks, DailyOptions, DailyReading, MAX_BYTES, Opening, Plan, Stream, read_daily_each,
 };
-use fairspell::read::{MAX_BYTES, Notice, Source};
+use fairspell::read::{Notice, Source};
 use flate2::bufread::MultiGzDecoder;
 
 use crate::failure::Failure;
+use sparse::{Answer, Sparse};
 
+const NO_MINIMUM: ReadProblem = ReadProblem::Absent {
+    expected: "at least one day with a minimum",
+};
 /// Bytes read at a time, and least bytes of a block: enough to be worth a thread's turn, few enough that the answers of a
 /// block of very short records stay small.
 const PIECE: usize = 128 * 1024;
@@ -78,7 +85,9 @@ pub fn for_each_station_of<T: Send>(
     let (opening, is_all) = loop {
         let is_all = input.append(&mut head, wanted)?;
         match Opening::of(record.name, &head, is_all, record.options) {
-            Opening::More if head.len() <= MAX_BYTES => wanted = head.len(),
+            Opening::More if head.len() <= MAX_BYTES => {
+                wanted = head.len().min(MAX_BYTES + 1 - head.len()).max(1);
+            }
             opening => break (opening, is_all),
         }
     };
@@ -89,11 +98,10 @@ pub fn for_each_station_of<T: Send>(
                 input.append(&mut head, left)?;
             }
             let name = record.name;
-            let file = read_daily_file(Source { name, bytes: &head }, record.options)?;
-            for reading in file.stations {
-                take(work(&reading, &file.notices))?;
-            }
-            Ok(file.notices)
+            let source = Source { name, bytes: &head };
+            read_daily_each(source, record.options, |reading, of_file| {
+                take(work(&reading, of_file))
+            })
         }
         Opening::Fault(error) => {
             let head = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
@@ -113,7 +121,18 @@ pub fn for_each_station_of<T: Send>(
             let rows = head.get(plan.start()..).unwrap_or_default();
             blocks.room().extend_from_slice(rows);
             let feed = Feed::new(input, blocks, is_all);
-            let work = |reading: &DailyReading| work(reading, plan.notices());
+            let now = |reading: &DailyReading| work(reading, plan.notices());
+            let work = |reading: &DailyReading| {
+                let later = Sparse::of(reading).map(Answer::Later);
+                later.unwrap_or_else(|| Answer::Ready(now(reading)))
+            };
+            let mut take = |answer| match answer {
+                Answer::Ready(answer) => take(answer),
+                Answer::Later(station) => {
+                    let reading = station.reading();
+                    take(now(&reading.map_err(|_| record.fault(NO_MINIMUM))?))
+                }
+            };
             Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)?;
             Ok(plan.notices().to_vec())
         }

@@ -558,18 +558,18 @@ fn arguments_that_do_not_fit_are_refused() {
     );
 }
 
-/// The bound of the readers: 64 MiB, for the rows of one station in a file of many, and for a file that is read as a whole.
+/// The bound of the readers: 48 MiB, for the rows of one station in a file of many, and for a file that is read as a whole.
 #[test]
 fn a_gzip_file_that_unpacks_to_too_much_is_refused() {
     let one_station = packed(&b"S1,20270401,TMIN,1,,,W,\n".repeat(2_900_000));
     assert_refused(
         &freeze_on(one_station, &[]),
-        "f: expected at most 67108864 bytes in the rows of a station, found more",
+        "f: expected at most 50331648 bytes in the rows of a station, found more",
     );
-    let nothing = packed(&vec![0; (64 << 20) + 1]);
+    let nothing = packed(&vec![0; (48 << 20) + 1]);
     assert_refused(
         &freeze_on(nothing, &[]),
-        "f: expected at most 67108864 bytes, found more",
+        "f: expected at most 50331648 bytes, found more",
     );
 }
 

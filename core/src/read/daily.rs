@@ -18,11 +18,15 @@ mod stream;
 
 use super::{Notice, Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
-use crate::series::DailySeries;
+use crate::series::{DailySeries, MAX_DAYS};
 
 pub use blocks::Blocks;
 pub use names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
 pub use stream::{Block, Opening, Plan, Stream};
+
+/// Most bytes of a record, unpacked, that is read as a whole, and of the rows of one station. Ours: the longest record of
+/// GHCN-Daily with every element takes about 30 MB by station, and a run stays within 64 MiB of memory.
+pub const MAX_BYTES: usize = 48 * 1024 * 1024;
 
 /// Units of the Daily Summaries, which the file itself does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -93,7 +97,7 @@ pub struct DailyFile {
 /// Reads a record of one station or many, in the order in which they first come.
 ///
 /// # Errors
-/// [`ReadError`] with file, line, column, what was expected and what was found.
+/// As [`read_daily_file`].
 ///
 /// ```
 /// use fairspell::read::{daily::{read_daily, DailyOptions}, Source};
@@ -111,8 +115,11 @@ pub fn read_daily(
 
 /// The same, with what must be said of the file as a whole.
 ///
+/// Days without a row are held too, so that few rows far apart would take much memory: all stations together may have a
+/// day for each byte of the text, and one station of the longest series beside them. [`read_daily_each`] has no such bound.
+///
 /// # Errors
-/// As [`read_daily`].
+/// [`ReadError`] with file, line, column, what was expected and what was found.
 ///
 /// ```
 /// use fairspell::read::{daily::{read_daily_file, DailyOptions}, Source};
@@ -122,21 +129,79 @@ pub fn read_daily(
 /// # Ok::<(), fairspell::error::ReadError>(())
 /// ```
 pub fn read_daily_file(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
-    let unpacked = super::unpacked(source)?;
-    let source = checked_text(Source {
+    let unpacked = super::unpacked(source, MAX_BYTES)?;
+    let source = Source {
         name: source.name,
         bytes: &unpacked,
-    })?;
-    let file = if fixed::is_fixed(source.bytes) {
-        fixed::read(source, options)?
-    } else {
-        columns::read(source, options)?
     };
-    if file.stations.is_empty() {
+    let (limit, mut days) = (MAX_DAYS + unpacked.len(), 0);
+    let mut stations = Vec::new();
+    let notices = each_of_unpacked(source, options, |reading, _| {
+        days += reading.series.days();
+        if days > limit {
+            let (limit, of) = (
+                limit as u64,
+                "days from the first to the last in all stations",
+            );
+            return Err(super::fault_whole(
+                source,
+                ReadProblem::TooMuch { limit, of },
+            ));
+        }
+        stations.push(reading);
+        Ok(())
+    })?;
+    Ok(DailyFile { stations, notices })
+}
+
+/// Reads a record a station at a time and gives each to `take`, with what must be said of the file as a whole, which also
+/// comes back in the end. Memory holds the text and one station; an error may come after stations that were taken.
+///
+/// # Errors
+/// As [`read_daily_file`], and those of `take`.
+///
+/// ```
+/// use fairspell::{error::ReadError, read::{daily::{read_daily_each, DailyOptions}, Source}};
+/// let bytes = b"station,date,tmin_f\nA,2027-04-01,33\nB,2027-04-01,28\n";
+/// let mut names = Vec::new();
+/// read_daily_each(Source { name: "two.csv", bytes }, DailyOptions::default(), |reading, _| {
+///     names.push(reading.series.station().to_owned());
+///     Ok::<(), ReadError>(())
+/// })?;
+/// assert_eq!(names, ["A", "B"]);
+/// # Ok::<(), ReadError>(())
+/// ```
+pub fn read_daily_each<E: From<ReadError>>(
+    source: Source<'_>,
+    options: DailyOptions,
+    take: impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
+    let bytes = &super::unpacked(source, MAX_BYTES)?;
+    let name = source.name;
+    each_of_unpacked(Source { name, bytes }, options, take)
+}
+
+fn each_of_unpacked<E: From<ReadError>>(
+    source: Source<'_>,
+    options: DailyOptions,
+    mut take: impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
+    let source = checked_text(source)?;
+    let mut is_empty = true;
+    let mut emit = |reading, notices: &[Notice]| {
+        is_empty = false;
+        take(reading, notices)
+    };
+    let notices = if fixed::is_fixed(source.bytes) {
+        fixed::read(source, options, &mut emit).map(|()| Vec::new())
+    } else {
+        columns::read(source, options, &mut emit)
+    }?;
+    if is_empty {
         let problem = ReadProblem::Absent {
             expected: "at least one day with a minimum",
         };
-        return Err(super::fault_whole(source, problem));
+        return Err(super::fault_whole(source, problem).into());
     }
-    Ok(file)
+    Ok(notices)
 }

@@ -3,24 +3,30 @@
 use chrono::NaiveDate;
 
 use super::super::rows::{Fields, check_closed, check_lines, next_row, reader_of};
-use super::super::{Source, fault_whole};
+use super::super::{Notice, Source, fault_whole};
 use super::record::{Shape, Stations, Value};
-use super::{DailyFile, DailyFormat, DailyOptions, SummaryUnits, header};
+use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits, header};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::{Unit, number_of};
 
-/// Reads records in columns.
-pub(super) fn read(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
+/// Reads records in columns, a station at a time.
+pub(super) fn read<E: From<ReadError>>(
+    source: Source<'_>,
+    options: DailyOptions,
+    emit: &mut impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
     check_lines(source)?;
     let mut reader = reader_of(source);
     let mut record = csv::ByteRecord::new();
     if !next_row(&mut reader, &mut record) {
-        return Err(fault_whole(source, ReadProblem::Empty));
+        return Err(fault_whole(source, ReadProblem::Empty).into());
     }
     let first = Fields::new(source, &record);
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
-    let notices = header::ignored(source, &first, &layout);
+    let notices: Vec<Notice> = header::ignored(source, &first, &layout)
+        .into_iter()
+        .collect();
     let mut last = first.at;
     let mut stations = Stations::new(layout.shape(options));
     if !layout.has_header() {
@@ -30,12 +36,16 @@ pub(super) fn read(source: Source<'_>, options: DailyOptions) -> Result<DailyFil
         let fields = Fields::new(source, &record);
         last = fields.at;
         layout.row(source, &fields, &mut stations)?;
+        for reading in stations.whole_readings() {
+            emit(reading, &notices)?;
+        }
     }
     check_closed(source, last)?;
-    Ok(DailyFile {
-        stations: stations.into_readings(source)?,
-        notices: notices.into_iter().collect(),
-    })
+    stations.finish(source)?;
+    for reading in stations.whole_readings() {
+        emit(reading, &notices)?;
+    }
+    Ok(notices)
 }
 
 /// Where a file keeps what.

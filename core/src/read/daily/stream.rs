@@ -13,12 +13,12 @@ use super::columns::Layout;
 use super::lane::Lane;
 use super::names::{Entry, Names};
 use super::record::{Shape, Stations};
-use super::{DailyOptions, DailyReading, fixed, header};
+use super::{DailyOptions, DailyReading, MAX_BYTES, fixed, header};
 use crate::error::{Place, ReadError, ReadProblem};
 use crate::read::rows::{
     Fields, LONG_LINE, check_closed, check_lines, is_open, next_row, reader_of,
 };
-use crate::read::{MAX_BYTES, Notice, Source, fault_at};
+use crate::read::{Notice, Source, fault_at};
 
 const MARK: &[u8] = b"\xef\xbb\xbf";
 
