@@ -27,7 +27,8 @@ const PIECE: usize = 1 << 16;
 
 /// Runs the command and prints or writes the answers, a station after the other.
 pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
-    let from_stdin = arguments.records.iter().filter(|name| *name == "-").count();
+    let inputs = arguments.records.iter().chain(&arguments.site);
+    let from_stdin = inputs.filter(|name| *name == "-").count();
     if from_stdin > 1 {
         let words = "expected standard input (-) for one input at most, found it for two or more";
         return Err(Failure::Usage(words.to_owned()));

@@ -203,16 +203,7 @@ impl Layout {
                 count,
                 ..
             } => {
-                if fields.record.len() != *count {
-                    let expected = "as many fields as the header has";
-                    let found = Excerpt::of(fields.line(source));
-                    let index = fields.record.len().min(*count);
-                    return Err(fields.fault(
-                        source,
-                        index,
-                        ReadProblem::Field { expected, found },
-                    ));
-                }
+                check_count(source, fields, *count)?;
                 let name = station
                     .and_then(|station| fields.record.get(station))
                     .unwrap_or_default();
@@ -233,6 +224,18 @@ impl Layout {
             }
         }
     }
+}
+
+/// An error if a row has another count of fields than the header; one whose quote stays open is told for that.
+fn check_count(source: Source<'_>, fields: &Fields<'_>, count: usize) -> Result<(), ReadError> {
+    if fields.record.len() == count {
+        return Ok(());
+    }
+    check_closed(source, fields.at)?;
+    let expected = "as many fields as the header has";
+    let found = Excerpt::of(fields.line(source));
+    let index = fields.record.len().min(count);
+    Err(fields.fault(source, index, ReadProblem::Field { expected, found }))
 }
 
 /// Whether a file is GHCN-Daily by station, by its header or its first row; and whether it has a header.
