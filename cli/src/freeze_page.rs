@@ -5,7 +5,9 @@
 
 use core::fmt::Write as _;
 
-use fairspell::freeze::{Asked, AtThreshold, Half, HalfName, Headline, StationFreezes, YearDate};
+use fairspell::freeze::{
+    Asked, AtThreshold, Half, HalfName, Headline, LEAST_RISK_YEARS, StationFreezes, YearDate,
+};
 use fairspell::quantity::decimals;
 use fairspell::statistics::wilson;
 
@@ -213,7 +215,11 @@ fn cells(half: &Half) -> Vec<String> {
     let mut cells: Vec<String> = half
         .mixed
         .iter()
-        .map(|day| day.map_or("none".to_owned(), date))
+        .map(|day| match day {
+            _ if half.valid_years < LEAST_RISK_YEARS => "too few years".to_owned(),
+            Some(day) => date(*day),
+            None => "none".to_owned(),
+        })
         .collect();
     let share = half
         .freeze_probability()

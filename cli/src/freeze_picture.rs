@@ -15,7 +15,7 @@ use fairspell::freeze::{
 };
 use fairspell::quantity::decimals;
 
-use crate::freeze_words::{counted, date, no_freeze, sentences};
+use crate::freeze_words::{counted, date, sentences, without};
 use crate::picture::ink::{Area, BLACK, GREY, Ink, wrapped, xml};
 use axis::Dates;
 
@@ -220,25 +220,27 @@ fn row(
         if let Some(note) = carried_note(half) {
             ink.text((left, y + 37.0), &look, &note);
         }
-        if half.freeze_years == 0 {
-            without(ink, half, (&name, risk));
-            continue;
+        if let Some(words) = without(half, &name) {
+            in_place_of_a_plot(ink, &words, risk);
+        } else {
+            risk::draw(ink, half, dates, risk);
+            if let Some(asked) = on.and_then(|date| half.risk_on(date)) {
+                risk::asked(ink, dates, risk, asked);
+            }
         }
-        risk::draw(ink, half, dates, risk);
-        if let Some(asked) = on.and_then(|date| half.risk_on(date)) {
-            risk::asked(ink, dates, risk, asked);
+        if half.freeze_years > 0 {
+            history::draw(ink, half, dates, years);
         }
-        history::draw(ink, half, dates, years);
     }
     top + RISK + 34.0 + YEARS + 32.0
 }
 
-/// In the place of plots: that there was no freeze, and what may be said of the risk.
-fn without(ink: &mut Ink, half: &Half, (name, place): (&str, Place)) {
+/// Words where there is no risk to draw.
+fn in_place_of_a_plot(ink: &mut Ink, words: &str, place: Place) {
     let look = format!(r#"fill="none" stroke="{GREY}" stroke-width="1" stroke-dasharray="3 3""#);
     ink.area(place.area(), &look);
     let mut y = place.top + 50.0;
-    for line in wrapped(&no_freeze(half, name), 13.0, PLOT - 32.0) {
+    for line in wrapped(words, 13.0, PLOT - 32.0) {
         ink.text((place.left + 16.0, y), r#"font-size="13""#, &line);
         y += 18.0;
     }
@@ -300,8 +302,8 @@ fn described(station: &StationFreezes) -> String {
 }
 
 fn described_half(half: &Half, name: &str) -> String {
-    if half.freeze_years == 0 {
-        return no_freeze(half, name);
+    if let Some(words) = without(half, name) {
+        return words;
     }
     let what = match half.window.half {
         HalfName::Spring => "last spring freeze",

@@ -66,8 +66,8 @@ fn even_odds(at: &AtThreshold) -> String {
     )
 }
 
-/// What is said of a half without risk, or without a freeze.
-fn without(half: &Half, name: &str) -> Option<String> {
+/// What is said of a half of too few years for a risk, or without a freeze; nothing of any other.
+pub fn without(half: &Half, name: &str) -> Option<String> {
     if !has_risk(half) {
         let season = half.window.half.name();
         return Some(match half.valid_years {
@@ -132,7 +132,7 @@ fn safe(half: &Half, share: f64) -> String {
 }
 
 /// A share in whole per cent; one that is small or nearly all is not taken for none or all.
-fn percent(share: f64) -> String {
+pub fn percent(share: f64) -> String {
     match share {
         _ if share > 0.0 && share < 0.001 => "under 0.1 %".to_owned(),
         _ if share > 0.999 && share < 1.0 => "over 99.9 %".to_owned(),
@@ -275,12 +275,9 @@ fn odds(probability: f64) -> &'static str {
     nearest.map_or("", |(_, words)| words)
 }
 
-/// Why a half has no curve.
-pub fn no_freeze(half: &Half, name: &str) -> String {
+/// That no year had a freeze, and how often one may yet come.
+fn no_freeze(half: &Half, name: &str) -> String {
     let season = half.window.half.name();
-    if half.valid_years == 0 {
-        return format!("No valid {season}: nothing can be said of {name}.");
-    }
     let (_, high) = wilson(0, half.valid_years);
     format!(
         "No {season} of {} brought {name}. The chance of one in a year is at most {} % (95 % interval).",

@@ -109,6 +109,17 @@ fn short_records_say_no_more_than_they_can() {
         ],
     );
     assert_says_nothing_of(&two, &["A risk of", "still brings", "10 %", "50 %"]);
+    for format in ["svg", "html"] {
+        let page = words(&record(&rows(2, 0.0)), &["--format", format]);
+        assert_says(
+            &page,
+            &[
+                "Too few valid springs to say anything",
+                "Too few valid autumns to say anything",
+            ],
+        );
+        assert_says_nothing_of(&page, &["50 % by"]);
+    }
     let three = of(3);
     assert_says(
         &three,

@@ -1,11 +1,10 @@
 //! The plot of risk: curve, interval, the record's own shares, and the dates of 10, 50 and 90 %.
 
 use fairspell::freeze::{Half, HalfName, PERCENTS, Risk};
-use fairspell::quantity::decimals;
 
 use super::axis::Dates;
 use super::{PLOT, Place, SMALL, carried, marked};
-use crate::freeze_words::date;
+use crate::freeze_words::{date, percent};
 use crate::picture::ink::{BLACK, BLUE, GREY, Ink, Point, RIM, RUST, text_width};
 
 /// The interval.
@@ -143,7 +142,7 @@ pub fn asked(ink: &mut Ink, dates: &Dates, place: Place, risk: Risk) {
     }
     let x = place.left + dates.share(day) * PLOT;
     ink.line((x, place.top), (x, place.bottom()), ASKED);
-    let text = format!("{}: {} %", date(day), decimals(100.0 * risk.probability, 0));
+    let text = format!("{}: {}", date(day), percent(risk.probability));
     let is_right = x + text_width(&text, LABEL) + 8.0 > place.right();
     let (x, anchor) = if is_right {
         (x - 4.0, "end")
