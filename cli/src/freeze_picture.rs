@@ -31,6 +31,8 @@ const COLUMNS: [f64; 2] = [66.0, 572.0];
 const PLOT: f64 = 408.0;
 /// Height of a plot of risk \[px\].
 const RISK: f64 = 122.0;
+/// Height in the place of plots where neither half has a freeze \[px\].
+const BARE: f64 = 66.0;
 /// Height of a plot of years \[px\].
 const YEARS: f64 = 82.0;
 /// Size of small text \[px\].
@@ -204,12 +206,10 @@ fn row(
         &name,
     );
     let top = y + if has_notes { 44.0 } else { 30.0 };
+    let is_bare = halves(at).into_iter().all(|half| half.freeze_years == 0);
+    let height = if is_bare { BARE } else { RISK };
     for ((half, left), dates) in halves(at).into_iter().zip(COLUMNS).zip(dates) {
-        let risk = Place {
-            left,
-            top,
-            height: RISK,
-        };
+        let risk = Place { left, top, height };
         let years = Place {
             left,
             top: risk.bottom() + 34.0,
@@ -232,14 +232,14 @@ fn row(
             history::draw(ink, half, dates, years);
         }
     }
-    top + RISK + 34.0 + YEARS + 32.0
+    top + height + if is_bare { 24.0 } else { 34.0 + YEARS + 32.0 }
 }
 
 /// Words where there is no risk to draw.
 fn in_place_of_a_plot(ink: &mut Ink, words: &str, place: Place) {
     let look = format!(r#"fill="none" stroke="{GREY}" stroke-width="1" stroke-dasharray="3 3""#);
     ink.area(place.area(), &look);
-    let mut y = place.top + 50.0;
+    let mut y = place.top + 32.0;
     for line in wrapped(words, 13.0, PLOT - 32.0) {
         ink.text((place.left + 16.0, y), r#"font-size="13""#, &line);
         y += 18.0;

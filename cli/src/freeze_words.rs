@@ -124,8 +124,8 @@ fn safe(half: &Half, share: f64) -> String {
     );
     match (half.window.half, half.day_of_risk(share)) {
         (_, None) => format!("no day in {season} is as safe"),
-        (HalfName::Spring, Some(day)) if day == first => "all spring".to_owned(),
-        (HalfName::Autumn, Some(day)) if day == last => "all autumn".to_owned(),
+        (HalfName::Spring, Some(day)) if day == first => "every day of spring".to_owned(),
+        (HalfName::Autumn, Some(day)) if day == last => "every day of autumn".to_owned(),
         (HalfName::Spring, Some(day)) => format!("from {} on in spring", date(f64::from(day))),
         (HalfName::Autumn, Some(day)) => format!("until {} in autumn", date(f64::from(day))),
     }
