@@ -18,7 +18,7 @@ use chrono::NaiveDate;
 use crate::quantity::Quantity;
 use crate::series::DailySeries;
 use crate::site::Hemisphere;
-use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit};
+use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit, a2_star, significance};
 
 pub use present::{Check, METHOD, Present};
 pub use sample::Form;
@@ -192,6 +192,14 @@ impl Half {
             (Some(present), Headline::Present) => present.quantiles,
             _ => self.conditional,
         }
+    }
+
+    /// The chance of dates as far from the chosen fit as these, if they come from such a distribution: by Anderson and
+    /// Darling's A² with both parameters estimated; `None` without a fit. Whole days lower it a little.
+    #[must_use]
+    pub fn significance(&self) -> Option<f64> {
+        let fit = self.chosen_fit()?;
+        Some(significance(a2_star(fit.weibull.ad_a2, self.freeze_years)))
     }
 
     /// The fit that draws the curve.

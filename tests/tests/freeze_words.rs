@@ -12,6 +12,8 @@
 
 use std::fs;
 
+use chrono::Datelike as _;
+
 use fairspell_tests::binary;
 use fairspell_tests::daily::rows;
 
@@ -299,4 +301,39 @@ fn a_date_and_a_risk_are_answered_in_every_format_for_people() {
         let unasked = words(&record, &["--threshold", "32F", "--format", format]);
         assert_says_nothing_of(&unasked, &["the date asked about", "A risk of"]);
     }
+}
+
+/// Promise 8: a poor fit is said. Two groups of dates, ten days about 1 March and ten about 20 June, are no Weibull
+/// sample; the same dates evenly spread are near enough to one. Significance: the project's handbook of statistics, §4.
+#[test]
+fn a_poor_fit_is_said() {
+    let text = |days: &dyn Fn(i64) -> i64| {
+        let first = chrono::NaiveDate::from_ymd_opt(1991, 1, 1).unwrap();
+        let mut rows = Vec::new();
+        for year in 0..30_i32 {
+            let start = first.with_year(1991 + year).unwrap();
+            let cold = start + chrono::TimeDelta::days(days(i64::from(year)));
+            let of_year = start
+                .iter_days()
+                .take_while(|date| date.year() == 1991 + year);
+            rows.extend(
+                of_year.map(|date| format!("{date},{}", if date == cold { 28 } else { 40 })),
+            );
+        }
+        words(
+            &record(&rows),
+            &["--threshold", "28F", "--on", "2021-04-10"],
+        )
+    };
+    let apart = |year: i64| {
+        if year % 2 == 0 {
+            59 + year / 2
+        } else {
+            170 + year / 2
+        }
+    };
+    let together = |year: i64| 100 + 40 * ((year * 7 % 30) - 15) / 30;
+    let poor = "the fitted curve fits poorly at 28 °F in spring";
+    assert_says(&text(&apart), &[poor, "by Anderson and Darling"]);
+    assert_says_nothing_of(&text(&together), &["poorly"]);
 }

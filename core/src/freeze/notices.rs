@@ -11,6 +11,8 @@ use crate::site::Hemisphere;
 
 /// Years after a record's last day from which it is old: the handbook's figure, §11.
 const OLD_YEARS: u32 = 10;
+/// Chance below which a fit is poor: the handbook's figure, §4.
+const POOR_FIT: f64 = 0.05;
 
 /// What must be said of a record and its freezes.
 pub(super) fn notices(
@@ -30,6 +32,7 @@ pub(super) fn notices(
     }
     notices.extend(of_lengths(thresholds));
     notices.extend(few_freezes(thresholds));
+    notices.extend(poor_fits(thresholds));
     notices.extend(all_year(thresholds));
     notices
 }
@@ -103,6 +106,23 @@ fn few_freezes(thresholds: &[AtThreshold]) -> Option<String> {
         format!(
             "fewer than {LEAST_YEARS} years with a freeze of {}: their dates have no interval and no trend, and their \
              curve is a sketch",
+            said.join(", ")
+        )
+    })
+}
+
+/// Chosen fits that the sample speaks against: below one chance in twenty by Anderson and Darling's A², the handbook's
+/// figure, §4.
+fn poor_fits(thresholds: &[AtThreshold]) -> Option<String> {
+    let poor = |half: &Half| half.significance().filter(|chance| *chance < POOR_FIT);
+    let said = each(thresholds, |at, half| {
+        let season = half.window.half.name();
+        poor(half).map(|chance| format!("{} in {season} ({:.1} %)", at.threshold, chance * 100.0))
+    });
+    (!said.is_empty()).then(|| {
+        format!(
+            "the fitted curve fits poorly at {}: the chance of dates so far from it, by Anderson and Darling; the years \
+             themselves say more than the curve",
             said.join(", ")
         )
     })
