@@ -760,7 +760,12 @@ fn a_suspect_minimum_is_left_out_and_counted_unless_kept() {
             "left out 1 minimum far from the station's own record for the day (kept with --keep-suspect)"
         ]
     );
-    assert_eq!(kept.notices, Vec::<String>::new());
+    // Kept, one freeze in July among dates in spring is no sample of such a curve.
+    assert!(
+        matches!(&kept.notices[..], [poor] if poor.starts_with("the fitted curve fits poorly at 28 °F in spring (under 0.1 %)")),
+        "{:?}",
+        kept.notices
+    );
 }
 
 /// With fewer than 300 minima around a day nothing is suspect: 15 days of 19 years are 285.

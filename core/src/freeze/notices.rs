@@ -117,7 +117,13 @@ fn poor_fits(thresholds: &[AtThreshold]) -> Option<String> {
     let poor = |half: &Half| half.significance().filter(|chance| *chance < POOR_FIT);
     let said = each(thresholds, |at, half| {
         let season = half.window.half.name();
-        poor(half).map(|chance| format!("{} in {season} ({:.1} %)", at.threshold, chance * 100.0))
+        poor(half).map(|chance| {
+            let chance = match chance * 100.0 {
+                below if below < 0.1 => "under 0.1 %".to_owned(),
+                percent => format!("{percent:.1} %"),
+            };
+            format!("{} in {season} ({chance})", at.threshold)
+        })
     });
     (!said.is_empty()).then(|| {
         format!(
