@@ -203,6 +203,13 @@ pub enum FreezeFormat {
     Html,
 }
 
+impl FreezeFormat {
+    /// Whether an answer in this format goes on without what is said on standard error.
+    pub fn stands_alone(self) -> bool {
+        matches!(self, Self::Json | Self::Svg | Self::Html)
+    }
+}
+
 /// Arguments that say where the place is.
 #[derive(Debug, Args)]
 pub struct PlaceArguments {

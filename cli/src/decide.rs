@@ -260,7 +260,7 @@ fn duration_s(argument: &str, text: &str) -> Result<i64, Failure> {
 }
 
 /// The clock, asked once and passed on.
-fn now() -> Result<i64, Failure> {
+pub fn now() -> Result<i64, Failure> {
     let since = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_err(|_| Failure::Clock)?;

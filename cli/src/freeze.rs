@@ -1,16 +1,22 @@
 //! The command `freeze`: station records to dates and risk, in the format asked for.
 
-use chrono::NaiveDate;
+use std::fs::File;
+use std::io::{IsTerminal as _, stderr, stdin};
+
+use chrono::{DateTime, NaiveDate};
 use fairspell::error::Excerpt;
 use fairspell::freeze::{Asked, Settings, StationFreezes};
 use fairspell::quantity::{Kind, Quantity, Unit};
+use fairspell::read::Notice;
 use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
 use crate::arguments::{FreezeArguments, FreezeFormat, RecordUnits};
+use crate::decide::now;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::stations::for_each_station;
+use crate::progress::{Counted, Progress};
+use crate::stations::{Record, for_each_station_of};
 use crate::{freeze_page, freeze_picture, freeze_table, freeze_text, output};
 
 /// Thresholds \[°F\] unless others are named: the contract's.
@@ -21,13 +27,66 @@ const PIECE: usize = 1 << 16;
 
 /// Runs the command and prints or writes the answers, a station after the other.
 pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
-    let from_stdin = arguments.records.iter().filter(|name| *name == "-").count();
+    let inputs = arguments.records.iter().chain(&arguments.site);
+    let from_stdin = inputs.filter(|name| *name == "-").count();
     if from_stdin > 1 {
         let words = "expected standard input (-) for one input at most, found it for two or more";
         return Err(Failure::Usage(words.to_owned()));
     }
     let (settings, asked) = (settings(arguments)?, asked(arguments)?);
-    let options = DailyOptions {
+    let today = asked.on.map_or_else(today, Ok)?;
+    let format = arguments.format;
+    let work = |reading: &DailyReading, of_file: &[Notice]| {
+        let mut station = StationFreezes::new(reading, &settings);
+        station.note_age(today);
+        if format.stands_alone() {
+            let notices = of_file.iter().map(Notice::to_string);
+            station.notices.extend(notices);
+        }
+        written(&station, format, asked)
+    };
+    let progress = Progress::new(stderr().is_terminal());
+    let mut answers = Answers::new(arguments, &progress);
+    for name in &arguments.records {
+        let of_file = for_each_station(name, (options(arguments), &progress), work, |text| {
+            answers.take(&text)
+        })?;
+        progress.clear();
+        for notice in of_file {
+            output::to_stderr(&format!("notice: {notice}"));
+        }
+    }
+    answers.finish()
+}
+
+/// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
+/// the file; what must be said of the file as a whole goes to `work` with each, and comes back in the end.
+fn for_each_station(
+    name: &str,
+    (options, progress): (DailyOptions, &Progress),
+    work: impl Fn(&DailyReading, &[Notice]) -> String + Sync,
+    take: impl FnMut(String) -> Result<(), Failure>,
+) -> Result<Vec<Notice>, Failure> {
+    let record = Record::new(name, options);
+    if name == "-" {
+        progress.begin("standard input", None);
+        let input = Counted {
+            input: stdin(),
+            progress,
+        };
+        return for_each_station_of(input, record, work, take);
+    }
+    let file = File::open(name).map_err(|error| record.cannot_read(error))?;
+    progress.begin(name, file.metadata().ok().map(|of| of.len()));
+    let input = Counted {
+        input: file,
+        progress,
+    };
+    for_each_station_of(input, record, work, take)
+}
+
+fn options(arguments: &FreezeArguments) -> DailyOptions {
+    DailyOptions {
         units: arguments.units.map(|units| match units {
             RecordUnits::Us => SummaryUnits::Us,
             RecordUnits::Metric => SummaryUnits::Metric,
@@ -35,41 +94,77 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         }),
         is_whole_fahrenheit: arguments.whole_fahrenheit,
         is_minima_only: true,
-    };
-    let work = |reading: &DailyReading| {
-        let station = StationFreezes::new(reading, &settings);
-        match arguments.format {
-            FreezeFormat::Text => freeze_text::text(&station, asked),
-            FreezeFormat::Json => station.to_json(asked) + "\n",
-            FreezeFormat::Csv => freeze_table::rows(&station),
-            FreezeFormat::Svg => freeze_picture::svg(&station),
-            FreezeFormat::Html => freeze_page::html(&station),
+    }
+}
+
+fn written(station: &StationFreezes, format: FreezeFormat, asked: Asked) -> String {
+    match format {
+        FreezeFormat::Text => freeze_text::text(station, asked),
+        FreezeFormat::Json => station.to_json(asked) + "\n",
+        FreezeFormat::Csv => freeze_table::rows(station),
+        FreezeFormat::Svg => freeze_picture::svg(station, asked),
+        FreezeFormat::Html => freeze_page::html(station, asked),
+    }
+}
+
+/// Answers on their way out, a station after the other.
+struct Answers<'a> {
+    arguments: &'a FreezeArguments,
+    progress: &'a Progress,
+    text: String,
+    stations: usize,
+}
+
+impl<'a> Answers<'a> {
+    fn new(arguments: &'a FreezeArguments, progress: &'a Progress) -> Self {
+        let text = if arguments.format == FreezeFormat::Csv {
+            freeze_table::header()
+        } else {
+            String::new()
+        };
+        Self {
+            arguments,
+            progress,
+            text,
+            stations: 0,
         }
-    };
-    let is_table = arguments.format == FreezeFormat::Csv;
-    let is_single = matches!(arguments.format, FreezeFormat::Svg | FreezeFormat::Html);
-    let mut answer = if is_table {
-        freeze_table::header()
-    } else {
-        String::new()
-    };
-    for name in &arguments.records {
-        for_each_station(name, options, work, |text| {
-            if is_single && !answer.is_empty() {
-                let words = "--format: expected records of one station for a picture or a page, found two or more";
-                return Err(Failure::Usage(words.to_owned()));
-            }
-            answer.push_str(&text);
-            if !is_single && arguments.output.is_none() && answer.len() >= PIECE {
-                output::to_stdout(&core::mem::take(&mut answer))?;
-            }
-            Ok(())
-        })?;
     }
-    match &arguments.output {
-        Some(path) => output::to_file(path, &answer),
-        None => output::to_stdout(&answer),
+
+    /// Takes the answer of the next station; nothing of a picture or a page is written until it is known to be alone.
+    fn take(&mut self, text: &str) -> Result<(), Failure> {
+        let is_single = matches!(
+            self.arguments.format,
+            FreezeFormat::Svg | FreezeFormat::Html
+        );
+        if is_single && self.stations > 0 {
+            let words = "--format: expected records of one station for a picture or a page, found two or more";
+            return Err(Failure::Usage(words.to_owned()));
+        }
+        if self.stations > 0 && self.arguments.format == FreezeFormat::Text {
+            self.text.push('\n');
+        }
+        self.stations += 1;
+        self.progress.count_station();
+        self.text.push_str(text);
+        if !is_single && self.arguments.output.is_none() && self.text.len() >= PIECE {
+            self.progress.clear();
+            output::to_stdout(&core::mem::take(&mut self.text))?;
+        }
+        Ok(())
     }
+
+    fn finish(self) -> Result<(), Failure> {
+        match &self.arguments.output {
+            Some(path) => output::to_file(path, &self.text),
+            None => output::to_stdout(&self.text),
+        }
+    }
+}
+
+/// The day by the machine's clock, in UTC.
+fn today() -> Result<NaiveDate, Failure> {
+    let now = DateTime::from_timestamp(now()?, 0).ok_or(Failure::Clock)?;
+    Ok(now.date_naive())
 }
 
 fn settings(arguments: &FreezeArguments) -> Result<Settings, Failure> {

@@ -5,17 +5,19 @@
 
 use core::fmt::Write as _;
 
-use fairspell::freeze::{AtThreshold, Half, HalfName, Headline, StationFreezes, YearDate};
+use fairspell::freeze::{
+    Asked, AtThreshold, Half, HalfName, Headline, LEAST_RISK_YEARS, StationFreezes, YearDate,
+};
 use fairspell::quantity::decimals;
 use fairspell::statistics::wilson;
 
-use crate::freeze_picture::{self, counted, no_freeze, record, title, trend};
-use crate::freeze_text::{date, leading, sentence};
+use crate::freeze_picture::{self, record, title, trend};
+use crate::freeze_words::{counted, date, leading, sentences};
 use crate::picture::ink::xml;
 use crate::picture::texts::upper_first;
 
 /// The page.
-pub fn html(station: &StationFreezes) -> String {
+pub fn html(station: &StationFreezes, asked: Asked) -> String {
     let mut page = String::new();
     let title = xml(&title(station));
     put(
@@ -39,10 +41,10 @@ pub fn html(station: &StationFreezes) -> String {
             xml(&record(station))
         ),
     );
-    sentences(&mut page, station);
+    first(&mut page, station, asked);
     dates(&mut page, station);
     present(&mut page, station);
-    picture(&mut page, station);
+    picture(&mut page, station, asked);
     list(&mut page, "What else to know", &station.notices);
     years(&mut page, station);
     put(&mut page, "</main>\n</body>\n</html>");
@@ -155,13 +157,9 @@ fn end_table(page: &mut String) {
 }
 
 /// What the record means, a sentence a threshold; in words also where there was no freeze.
-fn sentences(page: &mut String, station: &StationFreezes) {
+fn first(page: &mut String, station: &StationFreezes, asked: Asked) {
     put(page, "<ul class=\"first\">");
-    for at in &station.thresholds {
-        let name = format!("{} or lower", at.threshold);
-        let text = sentence(at)
-            .or_else(|| (at.spring.freeze_years == 0).then(|| no_freeze(&at.spring, &name)));
-        let text = text.unwrap_or_else(|| format!("Too few years to put a date on {name}."));
+    for text in sentences(station, asked) {
         put(page, &format!("<li>{}</li>", xml(&text)));
     }
     put(page, "</ul>");
@@ -217,7 +215,11 @@ fn cells(half: &Half) -> Vec<String> {
     let mut cells: Vec<String> = half
         .mixed
         .iter()
-        .map(|day| day.map_or("none".to_owned(), date))
+        .map(|day| match day {
+            _ if half.valid_years < LEAST_RISK_YEARS => "too few years".to_owned(),
+            Some(day) => date(*day),
+            None => "none".to_owned(),
+        })
         .collect();
     let share = half
         .freeze_probability()
@@ -237,8 +239,11 @@ fn cells(half: &Half) -> Vec<String> {
 
 /// The dates of the present climate, where an answer leads with them.
 fn present(page: &mut String, station: &StationFreezes) {
+    let Some(words) = leading(station) else {
+        return;
+    };
     put(page, "<section>\n<h2>The present climate</h2>");
-    put(page, &format!("<p>{}</p>", xml(&leading(station))));
+    put(page, &format!("<p>{}</p>", xml(&words)));
     let leads = |half: &&Half| half.headline == Headline::Present;
     let mut all = station.thresholds.iter().flat_map(halves);
     if !all.any(|half| leads(&half)) {
@@ -274,12 +279,12 @@ fn present(page: &mut String, station: &StationFreezes) {
     put(page, "</section>");
 }
 
-fn picture(page: &mut String, station: &StationFreezes) {
+fn picture(page: &mut String, station: &StationFreezes, asked: Asked) {
     put(
         page,
         "<section class=\"chart\">\n<h2>Risk over the dates, and the years</h2>\n<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture of the risk\" tabindex=\"0\">",
     );
-    put(page, &freeze_picture::inline_svg(station));
+    put(page, &freeze_picture::inline_svg(station, asked));
     put(
         page,
         "</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>\n</figure>\n</section>",
@@ -369,21 +374,21 @@ mod tests {
     /// HTML, 13.1.2 and 13.2: no markup from outside.
     #[test]
     fn names_from_outside_are_escaped() {
-        let page = html(&named(NASTY_NAME));
+        let page = html(&named(NASTY_NAME), Asked::default());
         assert_escaped(&page, "Last and first freezes: ", "</h1>");
     }
 
     /// The contract, section 7: one self-contained file, no script.
     #[test]
     fn the_page_asks_for_nothing() {
-        let page = html(&named("S1"));
+        let page = html(&named("S1"), Asked::default());
         assert_asks_for_nothing(&page);
     }
 
     /// Arithmetic of the made record: 25 freezes of 25 years, Wilson's lower end 1 / (1 + 1.96² / 25) = 87 %.
     #[test]
     fn the_page_holds_dates_shares_and_years() {
-        let page = html(&with_freezes(&[28.0]));
+        let page = html(&with_freezes(&[28.0]), Asked::default());
         let cells = "<td>100 %</td><td>87 to 100 %</td><td>25</td>";
         assert!(page.contains(cells), "no {cells}");
         let year = "<th scope=\"row\">2000</th><td>10 Apr 2000</td><td>0</td><td>20 Oct 2000</td><td>0</td>";
@@ -398,7 +403,7 @@ mod tests {
     /// Years without a freeze are years: a threshold that no year reached is said in words, not left out.
     #[test]
     fn a_threshold_without_freezes_is_said() {
-        let page = html(&with_freezes(&[-40.0]));
+        let page = html(&with_freezes(&[-40.0]), Asked::default());
         assert!(
             page.contains("No spring of 25 brought -40 °F or lower."),
             "nothing is said"

@@ -9,13 +9,13 @@ mod history;
 mod legend;
 mod risk;
 
+use chrono::NaiveDate;
 use fairspell::freeze::{
-    AtThreshold, Half, HalfName, Headline, LEAST_YEARS, Present, Quantiles, StationFreezes,
+    Asked, AtThreshold, Half, HalfName, Headline, LEAST_YEARS, Present, Quantiles, StationFreezes,
 };
 use fairspell::quantity::decimals;
-use fairspell::statistics::wilson;
 
-use crate::freeze_text::date;
+use crate::freeze_words::{counted, date, sentences, without};
 use crate::picture::ink::{Area, BLACK, GREY, Ink, wrapped, xml};
 use axis::Dates;
 
@@ -31,6 +31,8 @@ const COLUMNS: [f64; 2] = [66.0, 572.0];
 const PLOT: f64 = 408.0;
 /// Height of a plot of risk \[px\].
 const RISK: f64 = 122.0;
+/// Height in the place of plots where neither half has a freeze \[px\].
+const BARE: f64 = 66.0;
 /// Height of a plot of years \[px\].
 const YEARS: f64 = 82.0;
 /// Size of small text \[px\].
@@ -66,7 +68,7 @@ impl Place {
 }
 
 /// The picture as a file of its own, with the record's facts and notices in words.
-pub fn svg(station: &StationFreezes) -> String {
+pub fn svg(station: &StationFreezes, asked: Asked) -> String {
     let mut ink = Ink::default();
     let mut y = MARGIN + 16.0;
     for line in wrapped(&title(station), 19.0, WIDTH - 2.0 * MARGIN) {
@@ -74,7 +76,10 @@ pub fn svg(station: &StationFreezes) -> String {
         y += 24.0;
     }
     y = small_lines(&mut ink, &[record(station)], y - 4.0);
-    y = rows(station, &mut ink, y + 2.0);
+    if asked != Asked::default() {
+        y = small_lines(&mut ink, &sentences(station, asked), y);
+    }
+    y = rows(station, asked.on, &mut ink, y + 2.0);
     y = small_lines(&mut ink, &station.notices, y + 16.0);
     document(
         station,
@@ -85,9 +90,9 @@ pub fn svg(station: &StationFreezes) -> String {
 }
 
 /// The plots alone, to stand in a page that says the rest.
-pub fn inline_svg(station: &StationFreezes) -> String {
+pub fn inline_svg(station: &StationFreezes, asked: Asked) -> String {
     let mut ink = Ink::default();
-    let y = rows(station, &mut ink, 4.0);
+    let y = rows(station, asked.on, &mut ink, 4.0);
     document(station, &ink.into_text(), y + 4.0, "")
 }
 
@@ -159,8 +164,8 @@ fn shown(station: &StationFreezes) -> impl Iterator<Item = &AtThreshold> {
 }
 
 /// Legend, heads of the columns, and a row a threshold, from `y` down; returns where they end.
-fn rows(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
-    let mut y = legend::legend(station, ink, y);
+fn rows(station: &StationFreezes, on: Option<NaiveDate>, ink: &mut Ink, y: f64) -> f64 {
+    let mut y = legend::legend(station, on, ink, y);
     if station.thresholds.len() > MAX_ROWS {
         let text = format!(
             "Drawn are the first {MAX_ROWS} of {} thresholds.",
@@ -181,12 +186,17 @@ fn rows(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
     let has_notes =
         shown(station).any(|at| halves(at).into_iter().any(|half| carried(half).is_some()));
     for at in shown(station) {
-        y = row(ink, at, &dates, (y, has_notes));
+        y = row(ink, at, (&dates, on), (y, has_notes));
     }
     y
 }
 
-fn row(ink: &mut Ink, at: &AtThreshold, dates: &[Dates; 2], (y, has_notes): (f64, bool)) -> f64 {
+fn row(
+    ink: &mut Ink,
+    at: &AtThreshold,
+    (dates, on): (&[Dates; 2], Option<NaiveDate>),
+    (y, has_notes): (f64, bool),
+) -> f64 {
     let rule = format!(r#"stroke="{GREY}" stroke-width="1""#);
     ink.line((MARGIN, y - 8.0), (WIDTH - MARGIN, y - 8.0), &rule);
     let name = format!("{} or lower", at.threshold);
@@ -196,12 +206,10 @@ fn row(ink: &mut Ink, at: &AtThreshold, dates: &[Dates; 2], (y, has_notes): (f64
         &name,
     );
     let top = y + if has_notes { 44.0 } else { 30.0 };
+    let is_bare = halves(at).into_iter().all(|half| half.freeze_years == 0);
+    let height = if is_bare { BARE } else { RISK };
     for ((half, left), dates) in halves(at).into_iter().zip(COLUMNS).zip(dates) {
-        let risk = Place {
-            left,
-            top,
-            height: RISK,
-        };
+        let risk = Place { left, top, height };
         let years = Place {
             left,
             top: risk.bottom() + 34.0,
@@ -212,61 +220,30 @@ fn row(ink: &mut Ink, at: &AtThreshold, dates: &[Dates; 2], (y, has_notes): (f64
         if let Some(note) = carried_note(half) {
             ink.text((left, y + 37.0), &look, &note);
         }
-        if half.freeze_years == 0 {
-            without(ink, half, (&name, risk));
-            continue;
+        if let Some(words) = without(half, &name) {
+            in_place_of_a_plot(ink, &words, risk);
+        } else {
+            risk::draw(ink, half, dates, risk);
+            if let Some(asked) = on.and_then(|date| half.risk_on(date)) {
+                risk::asked(ink, dates, risk, asked);
+            }
         }
-        risk::draw(ink, half, dates, risk);
-        history::draw(ink, half, dates, years);
+        if half.freeze_years > 0 {
+            history::draw(ink, half, dates, years);
+        }
     }
-    top + RISK + 34.0 + YEARS + 32.0
+    top + height + if is_bare { 24.0 } else { 34.0 + YEARS + 32.0 }
 }
 
-/// In the place of plots: that there was no freeze, and what may be said of the risk.
-fn without(ink: &mut Ink, half: &Half, (name, place): (&str, Place)) {
+/// Words where there is no risk to draw.
+fn in_place_of_a_plot(ink: &mut Ink, words: &str, place: Place) {
     let look = format!(r#"fill="none" stroke="{GREY}" stroke-width="1" stroke-dasharray="3 3""#);
     ink.area(place.area(), &look);
-    let mut y = place.top + 50.0;
-    for line in wrapped(&no_freeze(half, name), 13.0, PLOT - 32.0) {
+    let mut y = place.top + 32.0;
+    for line in wrapped(words, 13.0, PLOT - 32.0) {
         ink.text((place.left + 16.0, y), r#"font-size="13""#, &line);
         y += 18.0;
     }
-}
-
-/// Why a half has no curve.
-pub fn no_freeze(half: &Half, name: &str) -> String {
-    let season = half.window.half.name();
-    if half.valid_years == 0 {
-        return format!("No valid {season}: nothing can be said of {name}.");
-    }
-    let (_, high) = wilson(0, half.valid_years);
-    format!(
-        "No {season} of {} brought {name}. The chance of one in a year is at most {} % (95 % interval).",
-        half.valid_years,
-        decimals(100.0 * high, 0)
-    )
-}
-
-/// Years that count, that froze, and that do not count.
-pub fn counted(half: &Half) -> String {
-    let out = half.years.len() - half.valid_years;
-    let none = half.valid_years - half.freeze_years;
-    let out = match out {
-        0 => String::new(),
-        1 => "; 1 year left out, too many days missing".to_owned(),
-        out => format!("; {out} years left out, too many days missing"),
-    };
-    let years = if half.valid_years == 1 {
-        "year"
-    } else {
-        "years"
-    };
-    let none = match none {
-        0 => "all with a freeze".to_owned(),
-        none if none == half.valid_years => "none with a freeze".to_owned(),
-        none => format!("{none} without a freeze"),
-    };
-    format!("{} valid {years}, {none}{out}", half.valid_years)
 }
 
 /// The present climate, where the curve is drawn for it.
@@ -325,8 +302,8 @@ fn described(station: &StationFreezes) -> String {
 }
 
 fn described_half(half: &Half, name: &str) -> String {
-    if half.freeze_years == 0 {
-        return no_freeze(half, name);
+    if let Some(words) = without(half, name) {
+        return words;
     }
     let what = match half.window.half {
         HalfName::Spring => "last spring freeze",
@@ -345,7 +322,6 @@ fn described_half(half: &Half, name: &str) -> String {
 
 #[cfg(test)]
 pub mod tests {
-    use chrono::NaiveDate;
     use fairspell::freeze::Settings;
     use fairspell::quantity::{Quantity, Unit};
     use fairspell::read::daily::{DailyFormat, DailyReading, LeftOut};
@@ -401,7 +377,7 @@ pub mod tests {
     /// XML 1.0, 2.4: no markup from outside.
     #[test]
     fn names_from_outside_are_escaped() {
-        let picture = svg(&named(NASTY_NAME));
+        let picture = svg(&named(NASTY_NAME), Asked::default());
         assert_escaped(&picture, "", "");
     }
 
@@ -422,7 +398,7 @@ pub mod tests {
     /// A year is one ring in the plot of risk and one dot in that of years; no year is lost, none drawn twice.
     #[test]
     fn each_freeze_year_is_drawn_once_in_each_plot() {
-        let picture = svg(&with_freezes(&[28.0]));
+        let picture = svg(&with_freezes(&[28.0]), Asked::default());
         let rings = picture
             .matches(&format!("r=\"2.2\" {}", risk::RING))
             .count();
@@ -435,7 +411,10 @@ pub mod tests {
     /// Promise 1: a threshold that no year reached, and thresholds that have no room, are said in words.
     #[test]
     fn what_is_not_drawn_is_said() {
-        let picture = svg(&with_freezes(&[36.0, 32.0, 28.0, -40.0, 30.0]));
+        let picture = svg(
+            &with_freezes(&[36.0, 32.0, 28.0, -40.0, 30.0]),
+            Asked::default(),
+        );
         assert!(picture.contains("Drawn are the first 4 of 5 thresholds."));
         assert!(picture.contains(">No autumn of 25 brought -40 °F or lower."));
     }
@@ -443,6 +422,9 @@ pub mod tests {
     /// Promise 5.
     #[test]
     fn the_same_answer_gives_the_same_bytes() {
-        assert_eq!(svg(&named("S1")), svg(&named("S1")));
+        assert_eq!(
+            svg(&named("S1"), Asked::default()),
+            svg(&named("S1"), Asked::default())
+        );
     }
 }

@@ -10,11 +10,13 @@ mod freeze_page;
 mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
+mod freeze_words;
 mod input;
 mod line;
 mod output;
 mod page;
 mod picture;
+mod progress;
 mod stations;
 mod text;
 

@@ -4,9 +4,11 @@
 //! Memory holds a few blocks, whatever the length of the file. A record in fixed columns is read as a whole, up to the
 //! core's own limit.
 
+#[path = "stations/sparse.rs"]
+mod sparse;
+
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{BufReader, Chain, Cursor, Read, stdin};
+use std::io::{BufReader, Chain, Cursor, Read};
 use std::num::NonZero;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
@@ -14,13 +16,17 @@ use std::thread::{available_parallelism, scope};
 
 use fairspell::error::{Place, ReadError, ReadProblem};
 use fairspell::read::daily::{
-    Block, Blocks, DailyOptions, DailyReading, Opening, Plan, Stream, read_daily,
+    Block, Blocks, DailyOptions, DailyReading, MAX_BYTES, Opening, Plan, Stream, read_daily_each,
 };
-use fairspell::read::{MAX_BYTES, Source};
+use fairspell::read::{Notice, Source};
 use flate2::bufread::MultiGzDecoder;
 
 use crate::failure::Failure;
+use sparse::{Answer, Sparse};
 
+const NO_MINIMUM: ReadProblem = ReadProblem::Absent {
+    expected: "at least one day with a minimum",
+};
 /// Bytes read at a time, and least bytes of a block: enough to be worth a thread's turn, few enough that the answers of a
 /// block of very short records stay small.
 const PIECE: usize = 128 * 1024;
@@ -57,7 +63,8 @@ impl<'a> Record<'a> {
         ReadError { place, problem }.into()
     }
 
-    fn cannot_read(self, error: std::io::Error) -> Failure {
+    /// That the system cannot read it.
+    pub fn cannot_read(self, error: std::io::Error) -> Failure {
         Failure::CannotRead {
             name: self.name.to_owned(),
             error,
@@ -65,35 +72,22 @@ impl<'a> Record<'a> {
     }
 }
 
-/// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
-/// the file.
-pub fn for_each_station<T: Send>(
-    name: &str,
-    options: DailyOptions,
-    work: impl Fn(&DailyReading) -> T + Sync,
-    take: impl FnMut(T) -> Result<(), Failure>,
-) -> Result<(), Failure> {
-    let record = Record::new(name, options);
-    if name == "-" {
-        return for_each_station_of(stdin(), record, work, take);
-    }
-    let file = File::open(name).map_err(|error| record.cannot_read(error))?;
-    for_each_station_of(file, record, work, take)
-}
-
-/// The same for bytes from anywhere, gzip or not.
+/// Gives each station of a record, gzip or not, to `work`, and what comes back to `take`, in the order of the file; what
+/// must be said of the file as a whole goes to `work` with each, and comes back in the end.
 pub fn for_each_station_of<T: Send>(
     input: impl Read + Send,
     record: Record<'_>,
-    work: impl Fn(&DailyReading) -> T + Sync,
+    work: impl Fn(&DailyReading, &[Notice]) -> T + Sync,
     mut take: impl FnMut(T) -> Result<(), Failure>,
-) -> Result<(), Failure> {
+) -> Result<Vec<Notice>, Failure> {
     let mut input = Unpacked::new(input, record)?;
     let (mut head, mut wanted) = (Vec::new(), record.piece);
     let (opening, is_all) = loop {
         let is_all = input.append(&mut head, wanted)?;
         match Opening::of(record.name, &head, is_all, record.options) {
-            Opening::More if head.len() <= MAX_BYTES => wanted = head.len(),
+            Opening::More if head.len() <= MAX_BYTES => {
+                wanted = head.len().min(MAX_BYTES + 1 - head.len()).max(1);
+            }
             opening => break (opening, is_all),
         }
     };
@@ -104,10 +98,10 @@ pub fn for_each_station_of<T: Send>(
                 input.append(&mut head, left)?;
             }
             let name = record.name;
-            for reading in read_daily(Source { name, bytes: &head }, record.options)? {
-                take(work(&reading))?;
-            }
-            Ok(())
+            let source = Source { name, bytes: &head };
+            read_daily_each(source, record.options, |reading, of_file| {
+                take(work(&reading, of_file))
+            })
         }
         Opening::Fault(error) => {
             let head = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
@@ -117,16 +111,30 @@ pub fn for_each_station_of<T: Send>(
             look_through(
                 &mut Feed::new(input, blocks, is_all),
                 stream,
-                &work,
+                &|reading: &DailyReading| work(reading, &[]),
                 &mut take,
-            )
+            )?;
+            Ok(Vec::new())
         }
         Opening::Rows(plan) => {
             let mut blocks = Blocks::new(&plan, record.piece);
             let rows = head.get(plan.start()..).unwrap_or_default();
             blocks.room().extend_from_slice(rows);
             let feed = Feed::new(input, blocks, is_all);
-            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)
+            let now = |reading: &DailyReading| work(reading, plan.notices());
+            let work = |reading: &DailyReading| {
+                let later = Sparse::of(reading).map(Answer::Later);
+                later.unwrap_or_else(|| Answer::Ready(now(reading)))
+            };
+            let mut take = |answer| match answer {
+                Answer::Ready(answer) => take(answer),
+                Answer::Later(station) => {
+                    let reading = station.reading();
+                    take(now(&reading.map_err(|_| record.fault(NO_MINIMUM))?))
+                }
+            };
+            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)?;
+            Ok(plan.notices().to_vec())
         }
     }
 }

@@ -5,6 +5,7 @@
 //! are never dropped (mixed distribution: Thom & Shaw 1958, Mon. Wea. Rev. 86, 251; pages from memory).
 
 mod json;
+mod notices;
 mod present;
 mod sample;
 mod season;
@@ -17,7 +18,7 @@ use chrono::NaiveDate;
 use crate::quantity::Quantity;
 use crate::series::DailySeries;
 use crate::site::Hemisphere;
-use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit};
+use crate::statistics::{MannKendall, NoFit, TheilSen, WeibullFit, a2_star, significance};
 
 pub use present::{Check, METHOD, Present};
 pub use sample::Form;
@@ -35,6 +36,9 @@ pub const PERCENTS: [u32; 3] = [10, 50, 90];
 /// Fewest years of an interval (freeze years for dates and fits, valid years for the risk) or a trend in words: the
 /// contract's figure.
 pub const LEAST_YEARS: usize = 10;
+
+/// Fewest valid years of a risk in words: the project's handbook of statistics, §11.
+pub const LEAST_RISK_YEARS: usize = 3;
 
 /// What is asked of a record.
 #[derive(Debug, Clone, PartialEq)]
@@ -169,6 +173,18 @@ impl Half {
         found.map(|risk| risk.day)
     }
 
+    /// Whether more than half of the valid years have their freeze on the day where the halves meet in summer: no date
+    /// then parts the cold from the warm.
+    #[must_use]
+    pub fn is_mostly_at_the_end(&self) -> bool {
+        let day = match self.window.half {
+            HalfName::Spring => self.window.first_day() + self.window.days() - 1,
+            HalfName::Autumn => self.window.first_day(),
+        };
+        let is_there = |year: &&YearDate| year.is_valid && year.day == Some(day);
+        2 * self.years.iter().filter(is_there).count() > self.valid_years
+    }
+
     /// The quantiles over freeze years that the answer leads with.
     #[must_use]
     pub fn leading(&self) -> Quantiles {
@@ -176,6 +192,14 @@ impl Half {
             (Some(present), Headline::Present) => present.quantiles,
             _ => self.conditional,
         }
+    }
+
+    /// The chance of dates as far from the chosen fit as these, if they come from such a distribution: by Anderson and
+    /// Darling's A² with both parameters estimated; `None` without a fit. Whole days lower it a little.
+    #[must_use]
+    pub fn significance(&self) -> Option<f64> {
+        let fit = self.chosen_fit()?;
+        Some(significance(a2_star(fit.weibull.ad_a2, self.freeze_years)))
     }
 
     /// The fit that draws the curve.

@@ -233,7 +233,7 @@ pub struct Reading {
 /// # Ok::<(), fairspell::error::ReadError>(())
 /// ```
 pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, ReadError> {
-    let bytes = unpacked(source)?;
+    let bytes = unpacked(source, MAX_BYTES)?;
     let source = checked_text(Source {
         name: source.name,
         bytes: &bytes,
@@ -266,29 +266,29 @@ fn checked_text(source: Source<'_>) -> Result<Source<'_>, ReadError> {
     Ok(source)
 }
 
-fn unpacked(source: Source<'_>) -> Result<Cow<'_, [u8]>, ReadError> {
+fn unpacked(source: Source<'_>, limit: usize) -> Result<Cow<'_, [u8]>, ReadError> {
     let too_much = || {
         fault_whole(
             source,
             ReadProblem::TooMuch {
-                limit: MAX_BYTES as u64,
+                limit: limit as u64,
                 of: "bytes",
             },
         )
     };
     if !source.bytes.starts_with(&[0x1f, 0x8b]) {
-        return if source.bytes.len() > MAX_BYTES {
+        return if source.bytes.len() > limit {
             Err(too_much())
         } else {
             Ok(Cow::Borrowed(source.bytes))
         };
     }
     let mut plain = Vec::new();
-    let mut packed = flate2::read::MultiGzDecoder::new(source.bytes).take(MAX_BYTES as u64 + 1);
+    let mut packed = flate2::read::MultiGzDecoder::new(source.bytes).take(limit as u64 + 1);
     packed
         .read_to_end(&mut plain)
         .map_err(|_| fault_whole(source, ReadProblem::Gzip))?;
-    if plain.len() > MAX_BYTES {
+    if plain.len() > limit {
         Err(too_much())
     } else {
         Ok(Cow::Owned(plain))

@@ -1,9 +1,10 @@
 //! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
-//! on, and the invented week that tables of cases start from.
+//! on, the invented week that tables of cases start from, and invented daily records.
 //!
 //! Nothing here knows how the engine works; it is written from the contract's definitions alone.
 
 pub mod binary;
+pub mod daily;
 pub mod evaluator;
 pub mod scenario;
 pub mod week;

@@ -18,6 +18,7 @@ use chrono::{Datelike as _, NaiveDate, TimeDelta};
 use fairspell::read::Source;
 use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
 use fairspell_tests::binary::{self, Ran};
+use fairspell_tests::daily::{one_station, rows, stations};
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use serde_json::Value;
@@ -41,36 +42,6 @@ fn answer(ran: &Ran) -> &str {
 fn assert_refused(ran: &Ran, message: &str) {
     assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
     assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
-}
-
-/// Rows of whole °F from the first day of 1991 on: warm in July, cold in January, a little different every day.
-fn rows(years: i32, warmer: f64) -> Vec<String> {
-    let first = NaiveDate::from_ymd_opt(1991, 1, 1).unwrap();
-    let end = NaiveDate::from_ymd_opt(1991 + years, 1, 1).unwrap();
-    let row = |day: i64| {
-        let date = first + TimeDelta::days(day);
-        let season = f64::from(date.ordinal0()) / 365.25 * std::f64::consts::TAU;
-        let scattered = day * 7919 % 23 + day * day % 7;
-        let value = 33.0 + warmer - 24.0 * season.cos() + scattered as f64;
-        format!("{date},{value:.0}")
-    };
-    (0..end.signed_duration_since(first).num_days())
-        .map(row)
-        .collect()
-}
-
-fn one_station(years: i32) -> String {
-    format!("date,tmin_f\n{}\n", rows(years, 0.0).join("\n"))
-}
-
-fn stations(names: &[&str], years: i32) -> String {
-    let mut text = String::from("station,date,tmin_f\n");
-    for (name, warmer) in names.iter().zip(0_i32..) {
-        for row in rows(years, f64::from(warmer % 9)) {
-            writeln!(text, "{name},{row}").unwrap();
-        }
-    }
-    text
 }
 
 fn packed(bytes: &[u8]) -> Vec<u8> {
@@ -587,18 +558,18 @@ fn arguments_that_do_not_fit_are_refused() {
     );
 }
 
-/// The bound of the readers: 64 MiB, for the rows of one station in a file of many, and for a file that is read as a whole.
+/// The bound of the readers: 48 MiB, for the rows of one station in a file of many, and for a file that is read as a whole.
 #[test]
 fn a_gzip_file_that_unpacks_to_too_much_is_refused() {
     let one_station = packed(&b"S1,20270401,TMIN,1,,,W,\n".repeat(2_900_000));
     assert_refused(
         &freeze_on(one_station, &[]),
-        "f: expected at most 67108864 bytes in the rows of a station, found more",
+        "f: expected at most 50331648 bytes in the rows of a station, found more",
     );
-    let nothing = packed(&vec![0; (64 << 20) + 1]);
+    let nothing = packed(&vec![0; (48 << 20) + 1]);
     assert_refused(
         &freeze_on(nothing, &[]),
-        "f: expected at most 67108864 bytes, found more",
+        "f: expected at most 50331648 bytes, found more",
     );
 }
 

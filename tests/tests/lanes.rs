@@ -25,39 +25,49 @@ mod stations;
 
 use std::fmt::Write as _;
 use std::io::{Read, Write as _};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::{NaiveDate, TimeDelta};
-use fairspell::read::Source;
-use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
+use fairspell::error::ReadError;
+use fairspell::read::daily::{
+    DailyOptions, DailyReading, SummaryUnits, read_daily, read_daily_each,
+};
+use fairspell::read::{Notice, Source};
 use proptest::prelude::*;
 use stations::{Record, for_each_station_of};
 
-/// Readings as text, in which missing values are equal; or the error's text.
+/// Readings as text, in which missing values are equal, and notices of the file; or the error's text.
 type Answer = Result<Vec<String>, String>;
 
 fn general(bytes: &[u8], options: DailyOptions) -> Answer {
-    let readings = read_daily(
-        Source {
-            name: "many.csv",
-            bytes,
-        },
-        options,
-    );
-    let readings = readings.map_err(|error| error.to_string())?;
-    Ok(readings
-        .iter()
-        .map(|reading| format!("{reading:?}"))
-        .collect())
+    let source = Source {
+        name: "many.csv",
+        bytes,
+    };
+    let mut all = Vec::new();
+    let read = read_daily_each(source, options, |reading, of_file| {
+        all.push(written(&reading, of_file));
+        Ok::<(), ReadError>(())
+    });
+    let notices = read.map_err(|error| error.to_string())?;
+    all.extend(notices.iter().map(Notice::to_string));
+    Ok(all)
 }
 
 fn streamed(input: impl Read + Send, record: Record<'_>) -> Answer {
     let mut all = Vec::new();
-    let work = |reading: &_| format!("{reading:?}");
-    let done = for_each_station_of(input, record, work, |text| {
+    let done = for_each_station_of(input, record, written, |text| {
         all.push(text);
         Ok(())
     });
-    done.map(|()| all).map_err(|failure| failure.to_string())
+    let notices = done.map_err(|failure| failure.to_string())?;
+    all.extend(notices.iter().map(Notice::to_string));
+    Ok(all)
+}
+
+/// A station, and what is said of its file as a whole.
+fn written(reading: &DailyReading, of_file: &[Notice]) -> String {
+    format!("{reading:?} {of_file:?}")
 }
 
 fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static> {
@@ -185,6 +195,7 @@ fn header(style: &Style) -> &'static str {
         4 => "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n",
         6 => "STATION,DATE,TMAX,TMIN,NAME\n",
         7 => "date,station,tmin_f,rain_in\n",
+        9 => "date,\"Fog, \u{1b}[1m\",tmin_f,\n",
         _ => "",
     }
 }
@@ -206,6 +217,7 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
         6 if style.names.len().is_multiple_of(2) => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
         6 => writeln!(out, "{station},{date},{high},{low},{station}"),
         7 => writeln!(out, "{date},{station},{low},0.1"),
+        9 => writeln!(out, "{date},,{low},x"),
         _ => {
             let name = format!("{station:<11.11}");
             let mut days = String::new();
@@ -220,7 +232,7 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
 
 fn text(draw: &mut Draw) -> String {
     let style = Style {
-        layout: draw.below(9),
+        layout: draw.below(10),
         names: NAMES[..=draw.below(NAMES.len())].to_vec(),
         is_compact: draw.is_one_in(3),
         is_odd: draw.is_one_in(2),
@@ -382,4 +394,74 @@ proptest! {
         let options = DailyOptions::default();
         prop_assert_eq!(streamed(&bytes[..], record(options, 2, piece)), general(&bytes, options));
     }
+}
+
+/// An answer that is alive until it is taken.
+struct Alive<'a>(&'a AtomicUsize);
+
+impl<'a> Alive<'a> {
+    fn new(count: &'a AtomicUsize, most: &AtomicUsize) -> Self {
+        let now = count.fetch_add(1, Ordering::SeqCst) + 1;
+        most.fetch_max(now, Ordering::SeqCst);
+        Self(count)
+    }
+}
+
+impl Drop for Alive<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
+/// Memory stays in proportion to the file: of many stations with two rows 399 years apart, whose answers tell of
+/// every year between, few answers are there at a time, on any number of threads.
+#[test]
+fn answers_of_sparse_stations_do_not_heap_up() {
+    let mut text = String::from("station,date,tmin_f\n");
+    for number in 0..400 {
+        writeln!(text, "S{number},1600-01-01,30\nS{number},1999-12-31,31").unwrap();
+    }
+    let (count, most, taken) = (
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+    );
+    for threads in [1, 3] {
+        let record = record(DailyOptions::default(), threads, 4096);
+        let work = |reading: &DailyReading, _: &[Notice]| {
+            assert_eq!(reading.series.days(), 146_097); // 400 years, 97 of them leap years (Gregorian calendar)
+            Alive::new(&count, &most)
+        };
+        let done = for_each_station_of(text.as_bytes(), record, work, |answer| {
+            drop(answer);
+            taken.fetch_add(1, Ordering::SeqCst);
+            Ok(())
+        });
+        assert!(done.is_ok());
+    }
+    assert_eq!((taken.into_inner(), count.into_inner()), (800, 0));
+    assert_eq!(most.into_inner(), 1);
+}
+
+/// The reader of a whole file holds all days of all stations, also those without a row: a day for each byte, and 400
+/// years beside them, are the most; read one station at a time there is no such bound.
+#[test]
+fn stations_of_few_rows_far_apart_are_bounded() {
+    let mut text = String::from("station,date,tmin_f\n");
+    for name in ["A", "B"] {
+        writeln!(text, "{name},1600-01-01,30\n{name},1999-12-31,31").unwrap();
+    }
+    let source = Source {
+        name: "many.csv",
+        bytes: text.as_bytes(),
+    };
+    let options = DailyOptions::default();
+    let limit = 400 * 366 + text.len();
+    assert_eq!(
+        read_daily(source, options).unwrap_err().to_string(),
+        format!(
+            "many.csv: expected at most {limit} days from the first to the last in all stations, found more"
+        )
+    );
+    assert_eq!(general(text.as_bytes(), options).unwrap().len(), 2);
 }

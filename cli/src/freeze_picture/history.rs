@@ -4,7 +4,7 @@ use fairspell::freeze::{Half, HalfName};
 
 use super::axis::Dates;
 use super::{PLOT, Place, SMALL, has_trend, trend};
-use crate::freeze_text::date;
+use crate::freeze_words::date;
 use crate::picture::ink::{BLACK, BLUE, GREY, Ink, Point};
 
 /// The trend.

@@ -1,13 +1,14 @@
 //! The legend: what the signs mean, as many as are drawn.
 
-use fairspell::freeze::{Half, StationFreezes};
+use chrono::NaiveDate;
+use fairspell::freeze::{Half, LEAST_RISK_YEARS, StationFreezes};
 
-use super::risk::{BAND, RING};
+use super::risk::{ASKED, BAND, RING};
 use super::{MARGIN, WIDTH, carried, halves, history, shown, trend};
 use crate::picture::ink::{BLACK, BLUE, Ink, RUST, text_width, xml};
 
 /// Draws the legend from `y` down; returns where it ends.
-pub fn legend(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
+pub fn legend(station: &StationFreezes, on: Option<NaiveDate>, ink: &mut Ink, y: f64) -> f64 {
     let drawn: Vec<&Half> = shown(station)
         .flat_map(halves)
         .filter(|half| half.freeze_years > 0)
@@ -16,7 +17,12 @@ pub fn legend(station: &StationFreezes, ink: &mut Ink, y: f64) -> f64 {
         return y;
     }
     let (mut x, mut y) = (MARGIN, y);
-    for (sign, text) in items(&drawn) {
+    let mut items = items(&drawn);
+    if on.is_some_and(|date| drawn.iter().any(|half| half.risk_on(date).is_some())) {
+        let sign = format!(r#"<line x1="13" y1="1" x2="13" y2="13" {ASKED}/>"#);
+        items.push((sign, "the date asked about"));
+    }
+    for (sign, text) in items {
         let width = 34.0 + text_width(text, 12.0) + 12.0;
         if x + width > WIDTH && x > MARGIN {
             (x, y) = (MARGIN, y + 19.0);
@@ -34,7 +40,31 @@ fn items(drawn: &[&Half]) -> Vec<(String, &'static str)> {
     let has = |what: fn(&Half) -> bool| drawn.iter().any(|half| what(half));
     let stroke = |look: &str| format!(r#"<line x1="0" y1="7" x2="26" y2="7" {look}/>"#);
     let curve = format!(r#"stroke="{BLUE}" stroke-width="2""#);
-    let mut items = vec![(stroke(&curve), "risk")];
+    let mut items = Vec::new();
+    if has(|half| half.valid_years >= LEAST_RISK_YEARS) {
+        items.push((stroke(&curve), "risk"));
+        items.extend(of_risk(drawn));
+    }
+    let dot = format!(r#"<circle cx="13" cy="7" r="3" fill="{BLUE}"/>"#);
+    items.push((dot, "date of a year"));
+    if has(|half| half.freeze_years < half.valid_years) {
+        let [a, b, c] = history::corners((13.0, 11.0), -7.0);
+        let sign = format!(
+            r##"<path d="M{} {}L{} {}L{} {}Z" fill="#ffffff" stroke="{BLACK}"/>"##,
+            a.0, a.1, b.0, b.1, c.0, c.1
+        );
+        items.push((sign, "year without a freeze"));
+    }
+    if has(|half| trend(half).is_some()) {
+        items.push((stroke(history::TREND), "trend (Theil–Sen)"));
+    }
+    items
+}
+
+/// What is drawn beside the curve of risk.
+fn of_risk(drawn: &[&Half]) -> Vec<(String, &'static str)> {
+    let has = |what: fn(&Half) -> bool| drawn.iter().any(|half| what(half));
+    let mut items = Vec::new();
     if has(|half| half.risk.iter().any(|risk| risk.interval.is_some())) {
         let sign = format!(r#"<rect x="0.5" y="1.5" width="25" height="11" {BAND}/>"#);
         items.push((sign, "its 95 % interval (bootstrap)"));
@@ -49,18 +79,5 @@ fn items(drawn: &[&Half]) -> Vec<(String, &'static str)> {
         "date by which 10, 50, 90 % of freeze years have had it"
     };
     items.push((diamond, marks));
-    let dot = format!(r#"<circle cx="13" cy="7" r="3" fill="{BLUE}"/>"#);
-    items.push((dot, "date of a year"));
-    if has(|half| half.freeze_years < half.valid_years) {
-        let [a, b, c] = history::corners((13.0, 11.0), -7.0);
-        let sign = format!(
-            r##"<path d="M{} {}L{} {}L{} {}Z" fill="#ffffff" stroke="{BLACK}"/>"##,
-            a.0, a.1, b.0, b.1, c.0, c.1
-        );
-        items.push((sign, "year without a freeze"));
-    }
-    if has(|half| trend(half).is_some()) {
-        items.push((stroke(history::TREND), "trend (Theil–Sen)"));
-    }
     items
 }

@@ -4,7 +4,7 @@ use fairspell::freeze::{Half, HalfName, PERCENTS, Risk};
 
 use super::axis::Dates;
 use super::{PLOT, Place, SMALL, carried, marked};
-use crate::freeze_text::date;
+use crate::freeze_words::{date, percent};
 use crate::picture::ink::{BLACK, BLUE, GREY, Ink, Point, RIM, RUST, text_width};
 
 /// The interval.
@@ -12,6 +12,8 @@ pub const BAND: &str =
     r##"fill="#dbe5f2" stroke="#1c3d6b" stroke-width="0.8" stroke-dasharray="1.5 2""##;
 /// A year's share.
 pub const RING: &str = r##"fill="#ffffff" stroke="#1b1b1b" stroke-width="1""##;
+/// The date asked about.
+pub const ASKED: &str = r##"stroke="#1b1b1b" stroke-width="1.6""##;
 /// Size of the dates in words \[px\].
 const LABEL: f64 = 12.0;
 /// Room for a line of them \[px\].
@@ -129,6 +131,28 @@ fn mark(ink: &mut Ink, place: Place, (x, y): Point) {
     let corners = [(x, y - size), (x + size, y), (x, y + size), (x - size, y)];
     let look = format!(r##"fill="{RUST}" stroke="#ffffff" stroke-width="0.8""##);
     ink.shape(&corners, &look);
+}
+
+/// The date asked about: a line over the whole height, with its risk; nothing where it lies off the axis, where the risk
+/// is next to none or next to certain.
+pub fn asked(ink: &mut Ink, dates: &Dates, place: Place, risk: Risk) {
+    let day = f64::from(risk.day);
+    if !dates.has(day) {
+        return;
+    }
+    let x = place.left + dates.share(day) * PLOT;
+    ink.line((x, place.top), (x, place.bottom()), ASKED);
+    let text = format!("{}: {}", date(day), percent(risk.probability));
+    let is_right = x + text_width(&text, LABEL) + 8.0 > place.right();
+    let (x, anchor) = if is_right {
+        (x - 4.0, "end")
+    } else {
+        (x + 4.0, "start")
+    };
+    let look = format!(
+        r#"font-size="{LABEL}" font-weight="bold" text-anchor="{anchor}" fill="{BLACK}" {RIM}"#
+    );
+    ink.text((x, f64::midpoint(place.top, place.bottom())), &look, &text);
 }
 
 /// The dates in words, in the corner that holds the least of what is drawn: above the curve or below it.

@@ -2,9 +2,9 @@
 
 use chrono::{NaiveDate, TimeDelta};
 
+use super::notices::{notices, old};
 use super::{AtThreshold, Check, Settings, freezes_and_check};
-use crate::read::daily::{DailyReading, LeftOut};
-use crate::series::DailySeries;
+use crate::read::daily::DailyReading;
 
 /// Everything that is said of one station.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,10 +48,17 @@ impl StationFreezes {
             missing: series.tmin().iter().filter(|value| value.is_nan()).count(),
             rejected_values: left.flagged + left.impossible + left.doubled + suspects,
             is_whole_fahrenheit: series.is_whole_fahrenheit(),
-            notices: notices(series, left, suspects, &thresholds),
+            notices: notices(series, (left, suspects), settings.hemisphere, &thresholds),
             check,
             thresholds,
         }
+    }
+
+    /// Adds a notice where the record ends ten years or more before a date: today, or the one that is asked about.
+    ///
+    /// Source: the project's handbook of statistics, §11.
+    pub fn note_age(&mut self, on: NaiveDate) {
+        self.notices.extend(old(self.last, on));
     }
 }
 
@@ -65,52 +72,4 @@ fn suspects(thresholds: &[AtThreshold]) -> u64 {
             .sum::<u64>()
     });
     most.max().unwrap_or(0)
-}
-
-fn notices(
-    series: &DailySeries,
-    left: LeftOut,
-    suspects: u64,
-    thresholds: &[AtThreshold],
-) -> Vec<String> {
-    let mut notices = Vec::new();
-    let counted = [
-        (left.flagged, "that the archive's own check rejects"),
-        (left.impossible, "outside -90 to 60 °C"),
-        (left.doubled, "for a day that already had one"),
-        (
-            suspects,
-            "far from the station's own record for the day (kept with --keep-suspect)",
-        ),
-    ];
-    for (count, what) in counted.into_iter().filter(|(count, _)| *count > 0) {
-        notices.push(format!("left out {count} minimum value(s) {what}"));
-    }
-    if series.is_whole_fahrenheit() {
-        notices.push("minima are brought back to the whole °F in which they were read".to_owned());
-    }
-    let valid = thresholds
-        .iter()
-        .flat_map(|at| [&at.spring, &at.autumn])
-        .map(|half| half.valid_years);
-    notices.extend(valid.max().and_then(of_length).map(str::to_owned));
-    notices
-}
-
-/// What must be said of a record of so many valid years.
-fn of_length(valid_years: usize) -> Option<&'static str> {
-    match valid_years {
-        0..=2 => Some("too few years to say anything of risk: only the dates themselves are given"),
-        3..=8 => {
-            Some("3 to 8 valid years: a median and the range, no 10 % and 90 % dates, no trend")
-        }
-        9 => Some(
-            "9 valid years: the 10 % and 90 % dates are the earliest and latest on record, no trend",
-        ),
-        10..=19 => Some(
-            "10 to 19 valid years: intervals are too narrow, all of it provisional, no word on a trend",
-        ),
-        20..=29 => Some("20 to 29 valid years: short of the 30 years of a climate normal"),
-        _ => None,
-    }
 }

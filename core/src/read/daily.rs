@@ -10,18 +10,23 @@
 mod blocks;
 mod columns;
 mod fixed;
+mod header;
 mod lane;
 mod names;
 mod record;
 mod stream;
 
-use super::{Source, checked_text};
+use super::{Notice, Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
-use crate::series::DailySeries;
+use crate::series::{DailySeries, MAX_DAYS};
 
 pub use blocks::Blocks;
 pub use names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
 pub use stream::{Block, Opening, Plan, Stream};
+
+/// Most bytes of a record, unpacked, that is read as a whole, and of the rows of one station. Ours: the longest record of
+/// GHCN-Daily with every element takes about 30 MB by station, and a run stays within 64 MiB of memory.
+pub const MAX_BYTES: usize = 48 * 1024 * 1024;
 
 /// Units of the Daily Summaries, which the file itself does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,10 +85,19 @@ pub struct DailyReading {
     pub left_out: LeftOut,
 }
 
+/// A record of one station or many, and what must be said of the file as a whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DailyFile {
+    /// Its stations, in the order in which they first come.
+    pub stations: Vec<DailyReading>,
+    /// Such as columns that are ignored.
+    pub notices: Vec<Notice>,
+}
+
 /// Reads a record of one station or many, in the order in which they first come.
 ///
 /// # Errors
-/// [`ReadError`] with file, line, column, what was expected and what was found.
+/// As [`read_daily_file`].
 ///
 /// ```
 /// use fairspell::read::{daily::{read_daily, DailyOptions}, Source};
@@ -96,21 +110,98 @@ pub fn read_daily(
     source: Source<'_>,
     options: DailyOptions,
 ) -> Result<Vec<DailyReading>, ReadError> {
-    let unpacked = super::unpacked(source)?;
-    let source = checked_text(Source {
+    read_daily_file(source, options).map(|file| file.stations)
+}
+
+/// The same, with what must be said of the file as a whole.
+///
+/// Days without a row are held too, so that few rows far apart would take much memory: all stations together may have a
+/// day for each byte of the text, and one station of the longest series beside them. [`read_daily_each`] has no such bound.
+///
+/// # Errors
+/// [`ReadError`] with file, line, column, what was expected and what was found.
+///
+/// ```
+/// use fairspell::read::{daily::{read_daily_file, DailyOptions}, Source};
+/// let bytes = b"date,tmin_f,fog\n2027-04-01,33,yes\n";
+/// let file = read_daily_file(Source { name: "station.csv", bytes }, DailyOptions::default())?;
+/// assert_eq!(file.notices[0].to_string(), "station.csv: ignored column(s) \"fog\"");
+/// # Ok::<(), fairspell::error::ReadError>(())
+/// ```
+pub fn read_daily_file(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {
+    let unpacked = super::unpacked(source, MAX_BYTES)?;
+    let source = Source {
         name: source.name,
         bytes: &unpacked,
-    })?;
-    let stations = if fixed::is_fixed(source.bytes) {
-        fixed::read(source, options)?
-    } else {
-        columns::read(source, options)?
     };
-    if stations.is_empty() {
+    let (limit, mut days) = (MAX_DAYS + unpacked.len(), 0);
+    let mut stations = Vec::new();
+    let notices = each_of_unpacked(source, options, |reading, _| {
+        days += reading.series.days();
+        if days > limit {
+            let (limit, of) = (
+                limit as u64,
+                "days from the first to the last in all stations",
+            );
+            return Err(super::fault_whole(
+                source,
+                ReadProblem::TooMuch { limit, of },
+            ));
+        }
+        stations.push(reading);
+        Ok(())
+    })?;
+    Ok(DailyFile { stations, notices })
+}
+
+/// Reads a record a station at a time and gives each to `take`, with what must be said of the file as a whole, which also
+/// comes back in the end. Memory holds the text and one station; an error may come after stations that were taken.
+///
+/// # Errors
+/// As [`read_daily_file`], and those of `take`.
+///
+/// ```
+/// use fairspell::{error::ReadError, read::{daily::{read_daily_each, DailyOptions}, Source}};
+/// let bytes = b"station,date,tmin_f\nA,2027-04-01,33\nB,2027-04-01,28\n";
+/// let mut names = Vec::new();
+/// read_daily_each(Source { name: "two.csv", bytes }, DailyOptions::default(), |reading, _| {
+///     names.push(reading.series.station().to_owned());
+///     Ok::<(), ReadError>(())
+/// })?;
+/// assert_eq!(names, ["A", "B"]);
+/// # Ok::<(), ReadError>(())
+/// ```
+pub fn read_daily_each<E: From<ReadError>>(
+    source: Source<'_>,
+    options: DailyOptions,
+    take: impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
+    let bytes = &super::unpacked(source, MAX_BYTES)?;
+    let name = source.name;
+    each_of_unpacked(Source { name, bytes }, options, take)
+}
+
+fn each_of_unpacked<E: From<ReadError>>(
+    source: Source<'_>,
+    options: DailyOptions,
+    mut take: impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
+    let source = checked_text(source)?;
+    let mut is_empty = true;
+    let mut emit = |reading, notices: &[Notice]| {
+        is_empty = false;
+        take(reading, notices)
+    };
+    let notices = if fixed::is_fixed(source.bytes) {
+        fixed::read(source, options, &mut emit).map(|()| Vec::new())
+    } else {
+        columns::read(source, options, &mut emit)
+    }?;
+    if is_empty {
         let problem = ReadProblem::Absent {
             expected: "at least one day with a minimum",
         };
-        return Err(super::fault_whole(source, problem));
+        return Err(super::fault_whole(source, problem).into());
     }
-    Ok(stations)
+    Ok(notices)
 }

@@ -3,26 +3,30 @@
 use chrono::NaiveDate;
 
 use super::super::rows::{Fields, check_closed, check_lines, next_row, reader_of};
-use super::super::{Source, fault_whole};
+use super::super::{Notice, Source, fault_whole};
 use super::record::{Shape, Stations, Value};
-use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits};
+use super::{DailyFormat, DailyOptions, DailyReading, SummaryUnits, header};
 use crate::error::{Excerpt, ReadError, ReadProblem};
 use crate::quantity::{Unit, number_of};
 
-/// Reads records in columns.
-pub(super) fn read(
+/// Reads records in columns, a station at a time.
+pub(super) fn read<E: From<ReadError>>(
     source: Source<'_>,
     options: DailyOptions,
-) -> Result<Vec<DailyReading>, ReadError> {
+    emit: &mut impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<Vec<Notice>, E> {
     check_lines(source)?;
     let mut reader = reader_of(source);
     let mut record = csv::ByteRecord::new();
     if !next_row(&mut reader, &mut record) {
-        return Err(fault_whole(source, ReadProblem::Empty));
+        return Err(fault_whole(source, ReadProblem::Empty).into());
     }
     let first = Fields::new(source, &record);
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
+    let notices: Vec<Notice> = header::ignored(source, &first, &layout)
+        .into_iter()
+        .collect();
     let mut last = first.at;
     let mut stations = Stations::new(layout.shape(options));
     if !layout.has_header() {
@@ -32,9 +36,16 @@ pub(super) fn read(
         let fields = Fields::new(source, &record);
         last = fields.at;
         layout.row(source, &fields, &mut stations)?;
+        for reading in stations.whole_readings() {
+            emit(reading, &notices)?;
+        }
     }
     check_closed(source, last)?;
-    stations.into_readings(source)
+    stations.finish(source)?;
+    for reading in stations.whole_readings() {
+        emit(reading, &notices)?;
+    }
+    Ok(notices)
 }
 
 /// Where a file keeps what.
@@ -74,6 +85,7 @@ impl Layout {
             let found = Excerpt::of(first.line(source));
             return Err(first.fault(source, 0, ReadProblem::UnknownDaily { found }));
         };
+        header::check(source, first, &names)?;
         let (station, count) = (find("station"), names.len());
         if let Some(tmin) = find("tmin") {
             let Some(units) = options.units else {
@@ -155,6 +167,13 @@ impl Layout {
         }
     }
 
+    pub(super) fn format(&self) -> DailyFormat {
+        match self {
+            Self::ByStation { .. } => DailyFormat::ByStation,
+            Self::Days { format, .. } => *format,
+        }
+    }
+
     /// The column of the station; `None` where the file has one station without a name.
     pub(super) fn station_column(&self) -> Option<usize> {
         match self {
@@ -184,16 +203,7 @@ impl Layout {
                 count,
                 ..
             } => {
-                if fields.record.len() != *count {
-                    let expected = "as many fields as the header has";
-                    let found = Excerpt::of(fields.line(source));
-                    let index = fields.record.len().min(*count);
-                    return Err(fields.fault(
-                        source,
-                        index,
-                        ReadProblem::Field { expected, found },
-                    ));
-                }
+                check_count(source, fields, *count)?;
                 let name = station
                     .and_then(|station| fields.record.get(station))
                     .unwrap_or_default();
@@ -214,6 +224,18 @@ impl Layout {
             }
         }
     }
+}
+
+/// An error if a row has another count of fields than the header; one whose quote stays open is told for that.
+fn check_count(source: Source<'_>, fields: &Fields<'_>, count: usize) -> Result<(), ReadError> {
+    if fields.record.len() == count {
+        return Ok(());
+    }
+    check_closed(source, fields.at)?;
+    let expected = "as many fields as the header has";
+    let found = Excerpt::of(fields.line(source));
+    let index = fields.record.len().min(count);
+    Err(fields.fault(source, index, ReadProblem::Field { expected, found }))
 }
 
 /// Whether a file is GHCN-Daily by station, by its header or its first row; and whether it has a header.

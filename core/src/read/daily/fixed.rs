@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::super::{Source, fault_at};
+use super::super::{Notice, Source, fault_at};
 use super::record::{Shape, Stations, Value};
 use super::{DailyFormat, DailyOptions, DailyReading};
 use crate::error::{Excerpt, ReadError, ReadProblem};
@@ -32,11 +32,12 @@ pub(super) fn is_fixed(bytes: &[u8]) -> bool {
     is_number && is_element && line.len() >= HEAD + DAY && !line.contains(&b',')
 }
 
-/// Reads the lines of minima and maxima.
-pub(super) fn read(
+/// Reads the lines of minima and maxima, a station at a time.
+pub(super) fn read<E: From<ReadError>>(
     source: Source<'_>,
     options: DailyOptions,
-) -> Result<Vec<DailyReading>, ReadError> {
+    emit: &mut impl FnMut(DailyReading, &[Notice]) -> Result<(), E>,
+) -> Result<(), E> {
     let has_tmax = !options.is_minima_only && source.bytes.windows(4).any(|part| part == b"TMAX");
     let mut stations = Stations::new(Shape {
         format: DailyFormat::Fixed,
@@ -50,9 +51,15 @@ pub(super) fn read(
         if !text.trim_ascii().is_empty() {
             month(source, &mut stations, text, at)?;
         }
+        for reading in stations.whole_readings() {
+            emit(reading, &[])?;
+        }
         at += line.len() + 1;
     }
-    stations.into_readings(source)
+    stations.finish(source)?;
+    stations
+        .whole_readings()
+        .try_for_each(|reading| emit(reading, &[]))
 }
 
 /// A line: its month's values.

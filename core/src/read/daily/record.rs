@@ -91,6 +91,11 @@ impl Stations {
         core::mem::take(&mut self.done)
     }
 
+    /// Of these, the readings of those that have a minimum.
+    pub(super) fn whole_readings(&mut self) -> impl Iterator<Item = DailyReading> + use<> {
+        self.whole().into_iter().filter_map(|done| done.1)
+    }
+
     /// Leaves the station that is being read as if none of its rows had been seen: where it begins, and the names of
     /// the others.
     pub(super) fn into_unfinished(mut self) -> (Option<usize>, Names) {
@@ -162,14 +167,6 @@ impl Stations {
         if let Some(days) = self.current.as_mut().filter(|_| which == Value::Tmin) {
             days.left_out.flagged += 1;
         }
-    }
-
-    pub(super) fn into_readings(
-        mut self,
-        source: Source<'_>,
-    ) -> Result<Vec<DailyReading>, ReadError> {
-        self.finish(source)?;
-        Ok(self.done.into_iter().filter_map(|done| done.1).collect())
     }
 
     /// Ends the station that is being read.

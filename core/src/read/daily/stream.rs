@@ -13,12 +13,12 @@ use super::columns::Layout;
 use super::lane::Lane;
 use super::names::{Entry, Names};
 use super::record::{Shape, Stations};
-use super::{DailyOptions, DailyReading, fixed};
+use super::{DailyOptions, DailyReading, MAX_BYTES, fixed, header};
 use crate::error::{Place, ReadError, ReadProblem};
 use crate::read::rows::{
     Fields, LONG_LINE, check_closed, check_lines, is_open, next_row, reader_of,
 };
-use crate::read::{MAX_BYTES, Source, fault_at};
+use crate::read::{Notice, Source, fault_at};
 
 const MARK: &[u8] = b"\xef\xbb\xbf";
 
@@ -81,6 +81,7 @@ pub struct Plan {
     lane: Lane,
     start: usize,
     line: u64,
+    notices: Vec<Notice>,
 }
 
 impl Plan {
@@ -108,6 +109,7 @@ impl Plan {
         let first = Fields::new(head, &record);
         check_closed(head, first.at)?;
         let layout = Layout::of(head, &first, options)?;
+        let notices = header::ignored(head, &first, &layout);
         let (start, line) = if layout.has_header() {
             (marked + end, 1 + lines_of(header.bytes))
         } else {
@@ -121,6 +123,7 @@ impl Plan {
             shape,
             start,
             line,
+            notices: notices.into_iter().collect(),
         }))
     }
 
@@ -128,6 +131,12 @@ impl Plan {
     #[must_use]
     pub fn start(&self) -> usize {
         self.start
+    }
+
+    /// What must be said of the file as a whole, by its header.
+    #[must_use]
+    pub fn notices(&self) -> &[Notice] {
+        &self.notices
     }
 
     #[cfg(test)]
