@@ -1,12 +1,14 @@
 //! What the weather does to a plant: degree days, chill, emergence of shoots, buds and bloom, hardiness.
 //!
-//! Numbers from daily or hourly temperatures; missing stays unknown and is never a zero. What is known about a plant is
-//! a table with its source and its strength beside each number, and what is not known is said in words.
+//! Numbers from daily or hourly temperatures; missing stays unknown and is never a zero. What is known about a plant
+//! is a table with its source and its strength beside each number, and what is not known is said in words.
 
 mod chill;
 mod degree_days;
 mod degree_hours;
+mod emergence;
 mod gaps;
+mod hardiness;
 mod hourly;
 
 pub use chill::{
@@ -14,4 +16,10 @@ pub use chill::{
 };
 pub use degree_days::{DegreeDaySums, DegreeDays, Method, Reached};
 pub use degree_hours::{growing_degree_hours, growing_degree_hours_of};
+pub use emergence::{
+    APPLE_GREEN_TIP, APPLE_GREEN_TIP_FROM_MARCH, BORDER_FORSYTHIA, EARLY_FORSYTHIA, NOT_FORETOLD,
+    NotForetold, ROSE_BUD_VISIBLE, ROSE_HARVEST, ROSE_SHOOT, SHOOT_CAUTION, SUMS, Start, Strength,
+    Sum,
+};
+pub use hardiness::{BUDS_CAUTION, BudStage, Fruit, TENDER_SHOOT, TENDER_SHOOT_SOURCE};
 pub use hourly::{Extremes, HourlyFromDaily, hourly_from_daily};

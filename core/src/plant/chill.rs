@@ -1,7 +1,7 @@
 //! Winter chill from hourly temperatures in °C: chill hours, Utah units, and the portions of the dynamic model.
 //!
-//! Each function gives the running sum after each hour. A missing hour, NaN or outside −90 to 60 °C, makes that sum and
-//! all later ones unknown, NaN: a gap never goes on in silence. The three measures do not convert into each other.
+//! Each function gives the running sum after each hour. A missing hour, NaN or outside −90 to 60 °C, makes that sum
+//! and all later ones unknown, NaN: a gap never goes on in silence. The three measures do not convert into each other.
 //!
 //! Sources stand with the functions.
 
@@ -66,8 +66,8 @@ pub fn utah_chill(temperatures_c: &[f64]) -> Vec<f64> {
 
 /// A running sum counted from its lowest point, before which the warmth of autumn undoes all chill.
 ///
-/// `sums`: running sums from [`utah_chill`]. The last sum less the lowest of all, the 0 before the first hour among them;
-/// NaN if any is unknown, 0 for none.
+/// `sums`: running sums from [`utah_chill`]. The last sum less the lowest of all, the 0 before the first hour among
+/// them; NaN if any is unknown, 0 for none.
 ///
 /// Source: Richardson, Seeley & Walker 1974, by the project's handbook, §7: start at the most negative running sum.
 ///
@@ -86,11 +86,12 @@ pub fn since_lowest(sums: &[f64]) -> f64 {
 
 /// The dynamic model, hour by hour: a forerunner that cold builds and warmth undoes, and portions that stay.
 ///
-/// The forerunner moves towards a level that the hour's temperature sets; at 1 and above, a share of it that grows with
-/// warmth becomes chill portions. Temperatures in kelvin are °C + 273, as in the published spreadsheets, not + 273.15.
+/// The forerunner moves towards a level that the hour's temperature sets; at 1 and above, a share of it that grows
+/// with warmth becomes chill portions. Temperatures in kelvin are °C + 273, as in the published spreadsheets, not +
+/// 273.15.
 ///
-/// Source: Fishman, Erez & Couvillon 1987, J. Theor. Biol. 124, 473-483 and 126, 309-321; Erez et al. 1990, Acta Hortic.
-/// 276, 165-174; constants as a general R package prints them, by the project's handbook, §7.
+/// Source: Fishman, Erez & Couvillon 1987, J. Theor. Biol. 124, 473-483 and 126, 309-321; Erez et al. 1990, Acta
+/// Hortic. 276, 165-174; constants as a general R package prints them, by the project's handbook, §7.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct DynamicModel {
     forerunner: f64,
@@ -223,7 +224,8 @@ mod tests {
         }
     }
 
-    /// The project's handbook, §7, computed there: 30 days of T(h) = 6 + 6·sin(2π(h − 9)/24). The hour at exactly 0 °C counts.
+    /// The project's handbook, §7, computed there: 30 days of T(h) = 6 + 6·sin(2π(h − 9)/24). The hour at exactly 0 °C
+    /// counts.
     #[test]
     fn chill_of_thirty_mild_days_is_that_of_the_handbook() {
         let hours = days(6.0);
@@ -254,8 +256,8 @@ mod tests {
         }
     }
 
-    /// The project's handbook, §7, computed there: 1000 hours at one temperature; portions, and the hour, from 1, in which
-    /// the first are made.
+    /// The project's handbook, §7, computed there: 1000 hours at one temperature; portions, and the hour, from 1, in
+    /// which the first are made.
     #[test]
     fn portions_of_constant_hours_are_those_of_the_handbook() {
         let rows = [

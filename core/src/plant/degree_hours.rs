@@ -1,7 +1,7 @@
 //! Growing degree hours: heat from hourly temperatures, with an optimum and an upper end.
 //!
-//! Source: J. L. Anderson, E. A. Richardson & C. D. Kesner 1986, Acta Hortic. 184, 71-78, by the project's handbook, §8
-//! (constants from memory there, confirmed by nothing else).
+//! Source: J. L. Anderson, E. A. Richardson & C. D. Kesner 1986, Acta Hortic. 184, 71-78, by the project's handbook,
+//! §8 (constants from memory there, confirmed by nothing else).
 
 use core::f64::consts::{FRAC_PI_2, PI};
 

@@ -1,8 +1,8 @@
 //! Hourly temperatures from daily extremes and the length of the day: a sine by day, a logarithm by night.
 //!
 //! Source: D. E. Linvill 1990, Calculating chilling hours and chill units from daily maximum and minimum temperature
-//! observations, `HortScience` 25, 14-16, by the project's handbook, §7 (from memory there). The branches for days that
-//! the form does not fit are ours, and said with the function.
+//! observations, `HortScience` 25, 14-16, by the project's handbook, §7 (from memory there). The branches for days
+//! that the form does not fit are ours, and said with the function.
 
 use core::f64::consts::PI;
 
@@ -18,9 +18,9 @@ const HOURS: u8 = 24;
 
 /// Shortest and longest day that the published form fits \[h\].
 ///
-/// The sine is at its top DL/2 + 2 h after sunrise: on a day of less than 4 h that is after sunset, and the maximum would
-/// never come. With less than 1 h of night the logarithm has no room. The second by the project's handbook, the first
-/// ours.
+/// The sine is at its top DL/2 + 2 h after sunrise: on a day of less than 4 h that is after sunset, and the maximum
+/// would never come. With less than 1 h of night the logarithm has no room. The second by the project's handbook, the
+/// first ours.
 const FORM_HOURS: core::ops::Range<f64> = 4.0..23.0;
 
 /// The extremes between which a day's temperatures run.
@@ -39,10 +39,10 @@ impl Extremes {
     /// extreme that it needs is missing.
     ///
     /// - By day: Tmin + (Tmax − Tmin)·sin(π·t/(DL + 4)).
-    /// - By night: from sunset's temperature to the next minimum with the logarithm of the hours since sunset, of which
-    ///   the first counts as one.
-    /// - On a day shorter than 4 h or a night of 1 h and less (ours; polar days and nights among them): a sine over the
-    ///   whole day, from the minimum at 0 h to the maximum at 12 h and down to the next minimum.
+    /// - By night: from sunset's temperature to the next minimum with the logarithm of the hours since sunset, of
+    ///   which the first counts as one.
+    /// - On a day shorter than 4 h or a night of 1 h and less (ours; polar days and nights among them): a sine over
+    ///   the whole day, from the minimum at 0 h to the maximum at 12 h and down to the next minimum.
     ///
     /// ```
     /// use fairspell::plant::Extremes;
@@ -90,10 +90,11 @@ pub struct HourlyFromDaily {
 ///
 /// - `latitude_deg`, `longitude_deg`: as in [`sun_times`], which gives the length of each day.
 ///
-/// The hours of a day begin at its sunrise, as if all days were 24 h apart: for chill and heat, which ask how many hours
-/// were how warm, not for the clock. Missing days are filled and counted as in sums of degree days; a longer gap leaves
-/// its hours unknown, and the night before it as well, whose end it would have given. So does the end of the record: the
-/// last night is unknown. An observer who reads at 7 a.m. moves the minima by a day; that is not corrected.
+/// The hours of a day begin at its sunrise, as if all days were 24 h apart: for chill and heat, which ask how many
+/// hours were how warm, not for the clock. Missing days are filled and counted as in sums of degree days; a longer gap
+/// leaves its hours unknown, and the night before it as well, whose end it would have given. So does the end of the
+/// record: the last night is unknown. An observer who reads at 7 a.m. moves the minima by a day; that is not
+/// corrected.
 ///
 /// ```
 /// use chrono::NaiveDate;
@@ -253,8 +254,8 @@ mod tests {
         assert_eq!([0, 1, 2, 3, 4, 5].map(known), [24, 24, 13, 0, 0, 13]);
     }
 
-    /// The length of the day is the date's own: at 60° north the shortest day has 5.9 h (hours 0 to 5 before sunset), the
-    /// longest 18.9 h; NOAA Solar Calculator by `sun`.
+    /// The length of the day is the date's own: at 60° north the shortest day has 5.9 h (hours 0 to 5 before sunset),
+    /// the longest 18.9 h; NOAA Solar Calculator by `sun`.
     #[test]
     fn the_length_of_the_day_is_that_of_date_and_place() {
         let day = (0.0, 10.0);
