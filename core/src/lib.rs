@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`plant`],
-//! [`operation`], [`spell`], [`decision`]: a module uses only those before it.
+//! [`operation`], [`spell`], [`decision`], [`season`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -72,3 +72,5 @@ pub mod operation;
 pub mod spell;
 
 pub mod decision;
+
+pub mod season;
