@@ -10,11 +10,12 @@ mod emergence;
 mod gaps;
 mod hardiness;
 mod hourly;
+mod sums;
 
 pub use chill::{
     CHILL_HOUR_C, DynamicModel, chill_hours, chill_portions, since_lowest, utah_chill, utah_units,
 };
-pub use degree_days::{DegreeDaySums, DegreeDays, Method, Reached};
+pub use degree_days::{DegreeDays, Method};
 pub use degree_hours::{growing_degree_hours, growing_degree_hours_of};
 pub use emergence::{
     APPLE_GREEN_TIP, APPLE_GREEN_TIP_FROM_MARCH, BORDER_FORSYTHIA, EARLY_FORSYTHIA, NOT_FORETOLD,
@@ -23,3 +24,4 @@ pub use emergence::{
 };
 pub use hardiness::{BUDS_CAUTION, BudStage, Fruit, TENDER_SHOOT, TENDER_SHOOT_SOURCE};
 pub use hourly::{Extremes, HourlyFromDaily, hourly_from_daily};
+pub use sums::{DegreeDaySums, Reached};
