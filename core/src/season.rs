@@ -10,6 +10,7 @@
 mod bud_break;
 mod custom;
 mod damage;
+mod easter;
 mod interval;
 mod json;
 mod notices;
@@ -20,14 +21,15 @@ mod winter;
 use chrono::NaiveDate;
 
 use crate::freeze::Half;
-use crate::plant::Plant;
-use crate::quantity::{Quantity, Unit};
+use crate::plant::{Plant, TENDER_SHOOT};
+use crate::quantity::Quantity;
 use crate::series::DailySeries;
 use crate::site::Site;
 use crate::work::Work;
 
-pub use custom::{CUSTOMS, Custom, When};
+pub use custom::{CUSTOMS, Custom, Indicator, NOT_APPLICABLE, When, customs, nth_weekday};
 pub use damage::Share;
+pub use easter::{FIRST_YEAR, easter, orthodox_easter};
 pub use plan::season;
 
 /// Days of the back-off before the last freeze: the trade's six to eight weeks (common practice, no source).
@@ -78,10 +80,7 @@ pub struct SeasonSettings {
 impl Default for SeasonSettings {
     fn default() -> Self {
         Self {
-            tender: Quantity {
-                value: 28.0,
-                unit: Unit::Fahrenheit,
-            },
+            tender: TENDER_SHOOT,
             sum_c_days: None,
             most_damage: 0.1,
             most_broken_prune: 0.5,
@@ -224,11 +223,9 @@ pub struct BackOff {
 /// A custom of the calendar, compared.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CustomHere {
-    /// Its name.
-    pub name: &'static str,
-    /// Where and what for.
-    pub meaning: &'static str,
-    /// Its date in this season.
+    /// The custom.
+    pub custom: &'static Custom,
+    /// Its date in this season; of an indicator the median over the years.
     pub date: NaiveDate,
     /// Damage if the most exposed plant is cut on it, each year on that year's own date.
     pub damage: Option<Share>,

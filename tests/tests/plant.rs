@@ -1,5 +1,5 @@
-//! What must be true of degree days, chill and hourly temperatures whatever the weather: tried on random weather, all of
-//! it invented.
+//! What must be true of degree days, chill and hourly temperatures whatever the weather: tried on random weather, all
+//! of it invented.
 //!
 //! Source of what is expected: the contract, section 5, and the project's handbook, section 6 and section 13, as each
 //! test says.
@@ -54,8 +54,8 @@ fn day() -> impl Strategy<Value = (f64, f64, f64, f64)> {
     )
 }
 
-/// The brief of the three methods: none is below 0; with no cap simple ≤ sine ≤ clamped (the project's handbook, §13); a
-/// cap takes away and never adds; none gives more than the distance from base to cap.
+/// The brief of the three methods: none is below 0; with no cap simple ≤ sine ≤ clamped (the project's handbook, §13);
+/// a cap takes away and never adds; none gives more than the distance from base to cap.
 #[test]
 fn methods_keep_their_order_and_a_cap_never_adds() {
     const ROUNDING: f64 = 1e-11;
@@ -138,7 +138,8 @@ fn sums(days: &[(f64, f64)], reckoned: DegreeDays) -> DegreeDaySums {
     DegreeDaySums::of(&series, reckoned).unwrap()
 }
 
-/// The plain twin: a day's degree days by the words of the contract, `None` for a longer gap; and whether it was filled.
+/// The plain twin: a day's degree days by the words of the contract, `None` for a longer gap; and whether it was
+/// filled.
 fn told_again(days: &[(f64, f64)], reckoned: DegreeDays, at: usize) -> (Option<f64>, bool) {
     let is_whole = |at: usize| days.get(at).is_some_and(|(low, high)| low <= high);
     if is_whole(at) {

@@ -15,10 +15,10 @@ pub(super) struct Days {
 
 /// The extremes of a record in `unit`; `None` if it has no maxima.
 ///
-/// A day is missing if either extreme is, or if the minimum lies above the maximum. A single missing day, one whose two
-/// neighbours are whole, takes for each missing extreme the mean of its neighbours', and keeps one that is there. Two
-/// missing days in a row, and a missing first or last day, stay unknown (both extremes NaN). Source: the contract, §5;
-/// the project's handbook, §6.
+/// A day is missing if either extreme is, or if the minimum lies above the maximum. A single missing day, one whose
+/// two neighbours are whole, takes for each missing extreme the mean of its neighbours', and keeps one that is there.
+/// Two missing days in a row, and a missing first or last day, stay unknown (both extremes NaN). Source: the contract,
+/// §5; the project's handbook, §6.
 pub(super) fn days(record: &DailySeries, unit: Unit) -> Option<Days> {
     let is_whole = record.is_whole_fahrenheit() && unit == Unit::Fahrenheit;
     let convert = |value: &f64| {

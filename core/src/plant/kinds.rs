@@ -19,6 +19,9 @@ use crate::site::Planting;
 /// The built-in table, as its file stands.
 pub const PLANTS: &str = include_str!("../../../data/plants.toml");
 
+/// The kind that is planned for where there is no garden.
+pub const ASSUMED: &str = "hybrid tea";
+
 /// Most plants, sizes of one plant, or sensitive plants of a table. Ours.
 pub const MAX_PLANTS: usize = 1000;
 

@@ -109,6 +109,8 @@ struct JsonBackOff {
 #[derive(Serialize)]
 struct JsonCustom<'a> {
     name: &'a str,
+    other_name: Option<&'a str>,
+    region: &'a str,
     meaning: &'a str,
     date: Day,
     damage_probability: Option<f64>,
@@ -247,11 +249,13 @@ fn back_off(of: &BackOff) -> JsonBackOff {
     }
 }
 
-fn custom(of: &CustomHere) -> JsonCustom<'_> {
+fn custom(of: &CustomHere) -> JsonCustom<'static> {
     let pair = |(low, high)| [low, high];
     JsonCustom {
-        name: of.name,
-        meaning: of.meaning,
+        name: of.custom.name,
+        other_name: of.custom.other_name,
+        region: of.custom.region,
+        meaning: of.custom.meaning,
         date: Day(of.date),
         damage_probability: of.damage.and_then(Share::probability),
         damage_95: of.damage.and_then(Share::interval).map(pair),

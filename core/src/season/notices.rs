@@ -4,7 +4,7 @@ use chrono::Datelike as _;
 
 use super::{NoDates, Season, SeasonQuestion, winter};
 use crate::freeze::{HalfName, LEAST_YEARS, Window};
-use crate::plant::Stage;
+use crate::plant::ROSE_SHOOT;
 use crate::quantity::Unit;
 use crate::site::Hemisphere;
 
@@ -115,7 +115,7 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
         half: HalfName::Spring,
         hemisphere: question.site.hemisphere().unwrap_or(Hemisphere::North),
     };
-    let filled = winter::filled(question.record, window, Stage::rose_shoot().degree_days);
+    let filled = winter::filled(question.record, window, ROSE_SHOOT.degree_days());
     if filled > 0 {
         notices.push(format!(
             "{filled} single missing day(s) filled by the mean of their neighbours for degree days"
@@ -137,7 +137,8 @@ fn of_sum(question: &SeasonQuestion<'_>) -> String {
             "shoots are taken to be out {sum} C·d above 5.2 °C after the cut: your own figure"
         );
     }
-    let [low, middle, high] = Stage::rose_shoot().sums;
+    let low = ROSE_SHOOT.low;
+    let (middle, high) = (ROSE_SHOOT.mid.unwrap_or(low), ROSE_SHOOT.high);
     format!(
         "damage is inferred: shoots are taken to be out {middle} C·d above 5.2 °C after the cut, a sum that no one has \
          measured outdoors for roses; the range is that of {low} to {high} C·d"

@@ -1,9 +1,9 @@
 //! A season put together: plants, last freeze, back-off, customs, and what must be said.
 
-use chrono::{Days, NaiveDate};
+use chrono::{Days, Months, NaiveDate};
 
 use super::bud_break::Event;
-use super::custom::{CUSTOMS, Custom};
+use super::custom::{Custom, Indicator, When, customs};
 use super::damage::Exposure;
 use super::observed::UnderWay;
 use super::winter::{Winter, winters};
@@ -13,7 +13,9 @@ use super::{
 };
 use crate::error::FileError;
 use crate::freeze::{self, Half, HalfName, Quantiles, Settings, Window, YearDate};
-use crate::plant::{Oil, Plant, Prune, Stage};
+use crate::plant::{
+    APPLE_GREEN_TIP_FROM_MARCH, Oil, Plant, Prune, RED_MAPLE, ROSE_SHOOT, Start, Sum,
+};
 use crate::quantity::{Quantity, Unit};
 use crate::site::Hemisphere;
 use crate::work::Work;
@@ -42,11 +44,7 @@ pub fn season(question: &SeasonQuestion<'_>) -> Result<Season, FileError> {
         left_out: climate.left_out(),
         back_off: climate.back_off(&last_freeze),
         customs: climate.customs(&last_freeze.half),
-        flight: climate.dates(
-            climate
-                .event(&Stage::flight())
-                .map(|event| event.quantiles()),
-        ),
+        flight: climate.dates(climate.event(&RED_MAPLE).map(|event| event.quantiles())),
         so_far: climate.so_far(),
         work: Work::of(question.site, question.table)?,
         last_freeze,
@@ -134,8 +132,8 @@ impl<'a> Climate<'a> {
     }
 
     /// The winters with their sums, with the observed beginning if there is one.
-    fn winters(&self, stage: &Stage) -> Option<Vec<Winter>> {
-        let degree_days = stage.degree_days;
+    fn winters(&self, sum: &Sum) -> Option<Vec<Winter>> {
+        let degree_days = sum.degree_days();
         let all = winters(self.question.record, self.window, degree_days)?;
         let carried = self.under_way.as_ref();
         let carried = carried.and_then(|way| way.carried(&all, degree_days));
@@ -143,20 +141,25 @@ impl<'a> Climate<'a> {
     }
 
     fn exposures_of(&self) -> Option<[Exposure; 3]> {
-        let stage = Stage::rose_shoot();
-        let winters = self.winters(&stage)?;
+        let winters = self.winters(&ROSE_SHOOT)?;
+        let Sum { low, high, .. } = ROSE_SHOOT;
         let sums = match self.question.settings.sum_c_days {
             Some(sum) => [sum; 3],
-            None => stage.sums,
+            None => [low, ROSE_SHOOT.mid.unwrap_or(low), high],
         };
         Some(sums.map(|sum| Exposure::of(self.window, &winters, &self.tender, sum)))
     }
 
-    fn event(&self, stage: &Stage) -> Option<Event> {
-        let winters = self.winters(stage)?;
-        let [_, sum, _] = stage.sums;
-        let from = |year| stage.start(self.window, year);
-        Some(Event::of(self.window, &winters, from, sum))
+    /// The days on which a sum's middle is reached, from the sum's own start, or else from the half's first day.
+    fn event(&self, sum: &Sum) -> Option<Event> {
+        let winters = self.winters(sum)?;
+        let months = if sum.start == Start::March { 2 } else { 0 };
+        let from = |year| {
+            let (first, _) = self.window.dates(year)?;
+            first.checked_add_months(Months::new(months))
+        };
+        let target = sum.mid.unwrap_or(sum.high);
+        Some(Event::of(self.window, &winters, from, target))
     }
 
     fn date(&self, day: f64) -> Option<NaiveDate> {
@@ -175,7 +178,7 @@ impl<'a> Climate<'a> {
     }
 
     fn plant(&self, plant: Plant, count: u32) -> PlantSeason {
-        let event = self.event(&Stage::of(&plant));
+        let event = self.event(bud_break(&plant));
         let damage = self.damage(event.as_ref());
         let settings = self.question.settings;
         let why_not = self.why_not(&damage);
@@ -300,10 +303,8 @@ impl<'a> Climate<'a> {
     }
 
     fn customs(&self, last_freeze: &Half) -> Vec<CustomHere> {
-        if self.window.hemisphere == Hemisphere::South {
-            return Vec::new();
-        }
-        let mut customs: Vec<CustomHere> = CUSTOMS
+        let customs = customs(self.window.hemisphere).unwrap_or_default();
+        let mut customs: Vec<CustomHere> = customs
             .iter()
             .filter_map(|custom| self.custom(custom, last_freeze))
             .collect();
@@ -312,40 +313,40 @@ impl<'a> Climate<'a> {
         customs
     }
 
-    fn custom(&self, custom: &Custom, last_freeze: &Half) -> Option<CustomHere> {
-        let indicator = custom.stage();
-        let event = indicator.as_ref().and_then(|stage| self.event(stage));
+    fn custom(&self, custom: &'static Custom, last_freeze: &Half) -> Option<CustomHere> {
+        let event = custom.indicator().and_then(|indicator| match indicator {
+            Indicator::Bloom(sum) => self.event(sum),
+            Indicator::BudsSwell => self.event(&ROSE_SHOOT),
+        });
         let own_date = |year: i32| match &event {
             Some(event) => event.date(year),
             None => custom.date(year),
         };
-        let date = match &event {
-            Some(event) => self.dates(Some(event.quantiles()))[1]?,
-            None => custom.date(self.question.year)?,
-        };
+        let [_, median, _] = self.dates(event.as_ref().map(Event::quantiles));
+        let date = median.or_else(|| custom.date(self.question.year))?;
+        let is_fixed = matches!(custom.when, When::Fixed { .. } | When::Days { .. });
         let damage = self
             .exposures
             .as_ref()
             .map(|[_, middle, _]| middle.on_dates(own_date));
         let broken = self
-            .event(&Stage::rose_shoot())
+            .event(&ROSE_SHOOT)
             .map(|event| event.share_on(own_date));
         let harm = damage
             .zip(broken)
             .and_then(|(damage, broken)| self.harm(damage, broken));
         Some(CustomHere {
-            name: custom.name,
-            meaning: custom.meaning,
+            custom,
             date,
             damage,
-            freeze_risk: freeze_risk(last_freeze, custom.is_fixed().then_some(date), own_date),
+            freeze_risk: freeze_risk(last_freeze, is_fixed.then_some(date), own_date),
             harm,
         })
     }
 
     fn so_far(&self) -> Option<super::SoFar> {
         let way = self.under_way.as_ref()?;
-        let degree_days = Stage::rose_shoot().degree_days;
+        let degree_days = ROSE_SHOOT.degree_days();
         way.so_far(
             &winters(self.question.record, self.window, degree_days)?,
             degree_days,
@@ -386,6 +387,16 @@ fn freeze_settings(settings: &SeasonSettings, window: Window, is_brief: bool) ->
         seed: settings.seed,
         replicates: if is_brief { 0 } else { settings.replicates },
         is_brief,
+    }
+}
+
+/// The sum that tells when the buds of a plant break: green tips of the kinds that may be sprayed up to half an inch of
+/// green, apple and pear; for all others the shoots of a rose, from midwinter on.
+fn bud_break(plant: &Plant) -> &'static Sum {
+    if plant.oil == Oil::ToHalfInchGreen {
+        &APPLE_GREEN_TIP_FROM_MARCH
+    } else {
+        &ROSE_SHOOT
     }
 }
 
