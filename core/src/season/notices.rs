@@ -83,6 +83,12 @@ fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
+/// "1 year", "2 years".
+fn number(count: usize, what: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{plural}")
+}
+
 fn of_winter(question: &SeasonQuestion<'_>) -> Option<String> {
     if !has_no_winter(question) {
         return None;
@@ -102,13 +108,14 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
         }
         return notices;
     };
+    let counted = number(years, "year");
     if years < LEAST_YEARS {
         notices.push(format!(
-            "damage rests on {years} year(s) only, {from} to {to}: no interval, and no more than a hint"
+            "damage rests on {counted} only, {from} to {to}: no more than a hint"
         ));
     } else if years < 30 {
         notices.push(format!(
-            "damage rests on {years} years, {from} to {to}: wide intervals"
+            "damage rests on {counted}, {from} to {to}: wide intervals"
         ));
     }
     let window = Window {
@@ -117,8 +124,9 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
     };
     let filled = winter::filled(question.record, window, ROSE_SHOOT.degree_days());
     if filled > 0 {
+        let days = number(filled as usize, "single missing day");
         notices.push(format!(
-            "{filled} single missing day(s) filled by the mean of their neighbours for degree days"
+            "{days} filled by the mean of their neighbours for degree days"
         ));
     }
     if !season.left_out.is_empty() {

@@ -1,0 +1,755 @@
+//! The late winter of open stations, counted again by plain loops; and what the plan must say and never say.
+//!
+//! Sources: the contract, section 5 (damage, filled days, valid years, halves, day numbers); the project's handbook,
+//! physics §6 and §8 (single sine above 5.2 °C, 80 to 200 C·d; forsythia by the clamped mean above 50 °F), trade §9
+//! (customs). The loops below share no code with the engine but the reader of files.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a check may stop at the first surprise"
+)]
+
+use std::collections::BTreeMap;
+
+use chrono::{Datelike as _, Days, NaiveDate};
+use fairspell::plant::PlantTable;
+use fairspell::quantity::{Quantity, Unit};
+use fairspell::season::{NoDates, Season, SeasonQuestion, SeasonSettings, Weights, season};
+use fairspell::series::DailySeries;
+use fairspell::site::Site;
+
+fn date(year: i32, month: u32, day: u32) -> NaiveDate {
+    NaiveDate::from_ymd_opt(year, month, day).unwrap()
+}
+
+fn at(latitude: f64) -> Site {
+    Site {
+        latitude: Some(latitude),
+        ..Site::default()
+    }
+}
+
+/// No intervals of the freeze risk: they are checked with the freezes.
+fn quick() -> SeasonSettings {
+    SeasonSettings {
+        replicates: 0,
+        keeps_suspect: true,
+        ..SeasonSettings::default()
+    }
+}
+
+#[track_caller]
+fn planned(
+    record: &DailySeries,
+    observed: Option<&DailySeries>,
+    site: &Site,
+    settings: &SeasonSettings,
+) -> Season {
+    let table = PlantTable::built_in();
+    season(&SeasonQuestion {
+        record,
+        site,
+        table: &table,
+        year: 2027,
+        observed,
+        settings,
+    })
+    .unwrap()
+}
+
+/// Days in °C: minimum and maximum.
+type Days2 = BTreeMap<NaiveDate, (f64, f64)>;
+
+fn series(days: &Days2) -> DailySeries {
+    let (first, last) = (*days.keys().next().unwrap(), *days.keys().last().unwrap());
+    let all = || first.iter_days().take_while(|date| *date <= last);
+    let of = |date: &NaiveDate| days.get(date).copied().unwrap_or((f64::NAN, f64::NAN));
+    let tmin = all().map(|date| of(&date).0).collect();
+    let mut series = DailySeries::new("S", first, tmin, Unit::Celsius, false).unwrap();
+    series
+        .set_tmax(all().map(|date| of(&date).1).collect())
+        .unwrap();
+    series
+}
+
+/// A winter that warms from a cold January to a hot July, a little different every year and day; −10 °C nights end late
+/// in some years.
+fn invented(years: core::ops::Range<i32>, warmer: f64) -> Days2 {
+    let days = date(years.start, 1, 1).iter_days();
+    let days = days.take_while(|date| date.year() < years.end);
+    days.map(|day| {
+        let season = f64::from(day.ordinal0()) / 365.25 * core::f64::consts::TAU;
+        let number = i64::from(day.num_days_from_ce());
+        let scattered = (number * 7919 % 23 + number * number % 7) as f64 * 0.8 - 11.0;
+        let of_year = f64::from(day.year() * 5 % 7) / 2.0 - 1.5;
+        let tmin = 4.0 - 11.0 * season.cos() + scattered + of_year + warmer;
+        (day, (tmin, tmin + 10.0))
+    })
+    .collect()
+}
+
+/// Heat of a day above a base: the mean height of a sine cut off at the base, in the form with the hour angle at which
+/// it rises through the base.
+fn sine(tmin: f64, tmax: f64, base: f64) -> f64 {
+    let (mean, swing) = ((tmin + tmax) / 2.0, (tmax - tmin) / 2.0);
+    if tmin >= base {
+        return mean - base;
+    }
+    if tmax <= base {
+        return 0.0;
+    }
+    let angle = ((base - mean) / swing).acos(); // half of the time above the base, as an angle
+    (swing * angle.sin() - (base - mean) * angle) / core::f64::consts::PI
+}
+
+/// Extremes of a day, a single missing day by its neighbours' mean; `None` in a longer gap.
+fn filled(days: &Days2, day: NaiveDate) -> Option<(f64, f64)> {
+    let whole = |day: NaiveDate| {
+        days.get(&day)
+            .copied()
+            .filter(|(low, high)| low.is_finite() && high.is_finite())
+    };
+    whole(day).or_else(|| {
+        let (before, after) = (whole(day.pred_opt()?)?, whole(day.succ_opt()?)?);
+        Some(((before.0 + after.0) / 2.0, (before.1 + after.1) / 2.0))
+    })
+}
+
+/// One year by plain loops: for each day of the spring half whether a cut on it would have been harmed; `None` if the
+/// year does not count.
+fn harmed(
+    days: &Days2,
+    year: i32,
+    sum_c_days: f64,
+    tender_f: f64,
+    needed: NaiveDate,
+) -> Option<Vec<bool>> {
+    let half: Vec<NaiveDate> = date(year, 1, 1)
+        .iter_days()
+        .take_while(|day| *day <= date(year, 7, 31))
+        .collect();
+    let is_known = |day: &&NaiveDate| days.get(day).is_some_and(|(low, _)| low.is_finite());
+    if half.len() - half.iter().filter(is_known).count() > 10 {
+        return None;
+    }
+    let heat: Vec<Option<f64>> = half
+        .iter()
+        .map(|day| filled(days, *day).map(|(low, high)| sine(low, high, 5.2)))
+        .collect();
+    if half
+        .iter()
+        .zip(&heat)
+        .any(|(day, heat)| day.ordinal() < needed.ordinal() && heat.is_none())
+    {
+        return None;
+    }
+    let is_cold = |day: &NaiveDate| {
+        let low = days.get(day).map_or(f64::NAN, |(low, _)| *low);
+        low <= (tender_f - 32.0) / 1.8
+    };
+    let of_cut = |cut: usize| {
+        let mut sum = 0.0;
+        for (place, heat) in heat.iter().enumerate().skip(cut) {
+            let Some(heat) = heat else { return false }; // behind the latest freeze of all years
+            sum += heat;
+            if sum >= sum_c_days {
+                return half[place + 1..].iter().any(is_cold);
+            }
+        }
+        false
+    };
+    Some((0..half.len()).map(of_cut).collect())
+}
+
+/// The latest date of a last freeze in spring over the valid years, as a date of 2026.
+fn latest_freeze(days: &Days2, tender_f: f64) -> NaiveDate {
+    let is_cold = |low: f64| low <= (tender_f - 32.0) / 1.8;
+    let cold = days
+        .iter()
+        .filter(|(day, (low, _))| day.month() <= 7 && is_cold(*low));
+    let latest = cold.map(|(day, _)| (day.month(), day.day())).max().unwrap();
+    date(2024, latest.0, latest.1)
+}
+
+/// Damage of every day of the half by the engine and by the loops, at a sum and a threshold.
+#[track_caller]
+fn assert_damage_is_counted(days: &Days2, sum: f64, tender_f: f64) {
+    let settings = SeasonSettings {
+        tender: Quantity {
+            value: tender_f,
+            unit: Unit::Fahrenheit,
+        },
+        sum_c_days: Some(sum),
+        ..quick()
+    };
+    let plan = planned(&series(days), None, &at(43.0), &settings);
+    let needed = latest_freeze(days, tender_f);
+    let years: Vec<i32> = days
+        .keys()
+        .map(NaiveDate::year)
+        .collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .collect();
+    let by_year: Vec<(i32, Vec<bool>)> = years
+        .into_iter()
+        .filter_map(|year| Some((year, harmed(days, year, sum, tender_f, needed)?)))
+        .collect();
+    let damage = &plan.plants[0].damage;
+    assert_eq!(damage.len(), 212);
+    let mut seen = 0;
+    for of in damage {
+        // The same month and day of each year; 29 February is no day of 2027.
+        let hit = |(year, all): &&(i32, Vec<bool>)| {
+            all[date(*year, of.date.month(), of.date.day()).ordinal0() as usize]
+        };
+        let hits = by_year.iter().filter(hit).count();
+        assert_eq!(
+            (of.share.hits, of.share.years),
+            (hits, by_year.len()),
+            "{} at {sum}",
+            of.date
+        );
+        seen += hits;
+    }
+    assert!(
+        seen > 0 && by_year.len() > 20,
+        "{seen} in {} years",
+        by_year.len()
+    );
+}
+
+#[cfg(open_data)]
+fn open(place: &str) -> (DailySeries, Days2) {
+    use fairspell::read::{
+        Source,
+        daily::{DailyOptions, read_daily},
+    };
+    let path = std::path::Path::new(env!("FAIRSPELL_OPEN_DATA_DIR"))
+        .join(format!("csv/daily_{place}.csv"));
+    let bytes = std::fs::read(path).unwrap();
+    let source = Source {
+        name: place,
+        bytes: &bytes,
+    };
+    let record = read_daily(source, DailyOptions::default())
+        .unwrap()
+        .remove(0)
+        .series;
+    let celsius = |value: f64| {
+        if record.unit() == Unit::Fahrenheit {
+            (value - 32.0) / 1.8
+        } else {
+            value
+        }
+    };
+    let tmax = record.tmax().unwrap();
+    let days = record
+        .first()
+        .iter_days()
+        .zip(record.tmin().iter().zip(tmax));
+    let days = days
+        .map(|(day, (low, high))| (day, (celsius(*low), celsius(*high))))
+        .collect();
+    (record, days)
+}
+
+/// Two open stations, every day of the half, year by year: the records as they are, in °C.
+#[test]
+#[cfg_attr(not(open_data), ignore = "the open records are not here")]
+fn damage_of_open_stations_is_that_of_plain_loops() {
+    #[cfg(open_data)]
+    for place in ["central_park_ny_us", "champion_ne_us"] {
+        let (_, days) = open(place);
+        for (sum, tender_f) in [(130.0, 28.0), (80.0, 28.0), (200.0, 30.0)] {
+            assert_damage_is_counted(&days, sum, tender_f);
+        }
+    }
+}
+
+#[test]
+fn damage_of_a_record_with_gaps_is_that_of_plain_loops() {
+    let mut days = invented(1980..2012, 1.0);
+    for gone in [
+        (1984, 2, 29),
+        (1985, 3, 3),
+        (1990, 4, 1),
+        (1990, 4, 3),
+        (1995, 3, 8),
+        (1995, 3, 9),
+        (2001, 7, 30),
+        (2001, 7, 31),
+    ] {
+        days.remove(&date(gone.0, gone.1, gone.2));
+    }
+    days.insert(date(1999, 3, 5), (f64::NAN, 12.0)); // one extreme of the two
+    assert_damage_is_counted(&days, 130.0, 28.0);
+    assert_damage_is_counted(&days, 60.0, 32.0);
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    assert_eq!(plan.left_out, [1995]);
+    assert!(
+        plan.notices.iter().any(|notice| notice
+            == "5 single missing days filled by the mean of their neighbours for degree days"),
+        "{:?}",
+        plan.notices
+    );
+    assert!(
+        plan.notices
+            .iter()
+            .any(|notice| notice.ends_with("gaps of two days or more: 1995")),
+        "{:?}",
+        plan.notices
+    );
+}
+
+/// Border forsythia: the first day on which the clamped mean above 50 °F from 1 January sums to 86; the median of all
+/// years' dates, and damage and freeze risk on each year's own date.
+#[test]
+fn an_indicator_is_compared_on_each_years_own_date() {
+    let days = invented(1980..2012, 1.0);
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let custom = plan
+        .customs
+        .iter()
+        .find(|custom| custom.custom.name == "Forsythia in bloom")
+        .unwrap();
+    let fahrenheit = |celsius: f64| celsius * 1.8 + 32.0;
+    let bloom = |year: i32| {
+        let mut sum = 0.0;
+        date(year, 1, 1)
+            .iter_days()
+            .find(|day| {
+                let (low, high) = days[day];
+                sum += (fahrenheit(low).max(50.0) + fahrenheit(high).max(50.0)) / 2.0 - 50.0;
+                sum >= 86.0
+            })
+            .unwrap()
+    };
+    let mut blooms: Vec<f64> = (1980..2012)
+        .map(|year| f64::from(date(2027, bloom(year).month(), bloom(year).day()).ordinal()))
+        .collect();
+    blooms.sort_by(f64::total_cmp);
+    assert_eq!(
+        f64::from(custom.date.ordinal()),
+        ((blooms[15] + blooms[16]) / 2.0).round()
+    );
+    let needed = latest_freeze(&days, 28.0);
+    let hit = |year: &i32| {
+        harmed(&days, *year, 130.0, 28.0, needed).unwrap()[bloom(*year).ordinal0() as usize]
+    };
+    assert_eq!(
+        custom.damage.unwrap().hits,
+        (1980..2012).filter(hit).count()
+    );
+    let last = |year: i32| {
+        date(year, 1, 1)
+            .iter_days()
+            .take(212)
+            .filter(|day| days[day].0 <= 0.0)
+            .last()
+            .unwrap()
+    };
+    let later = (1980..2012)
+        .filter(|year| last(*year) >= bloom(*year))
+        .count();
+    assert_eq!(custom.freeze_risk.unwrap().0, later as f64 / 32.0);
+}
+
+/// Easter moves: each year is compared on its own. Dates of 2000 to 2011 from the handbook and from a general date
+/// library (python-dateutil 4.0.0, `easter(year)`).
+#[test]
+fn a_movable_feast_is_compared_on_each_years_own_date() {
+    let easters = [
+        (2000, 4, 23),
+        (2001, 4, 15),
+        (2002, 3, 31),
+        (2003, 4, 20),
+        (2004, 4, 11),
+        (2005, 3, 27),
+        (2006, 4, 16),
+        (2007, 4, 8),
+        (2008, 3, 23),
+        (2009, 4, 12),
+        (2010, 4, 4),
+        (2011, 4, 24),
+    ];
+    let days = invented(2000..2012, 1.0);
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let easter = plan
+        .customs
+        .iter()
+        .find(|custom| custom.custom.name == "Easter")
+        .unwrap();
+    assert_eq!(easter.date, date(2027, 3, 28));
+    let needed = latest_freeze(&days, 28.0);
+    let hit = |(year, month, day): &&(i32, u32, u32)| {
+        harmed(&days, *year, 130.0, 28.0, needed).unwrap()
+            [date(*year, *month, *day).ordinal0() as usize]
+    };
+    let damage = easter.damage.unwrap();
+    assert_eq!(
+        (damage.hits, damage.years),
+        (easters.iter().filter(hit).count(), 12)
+    );
+}
+
+/// Customs stand from the least to the greatest harm; harm is the weights times damage and broken buds.
+#[test]
+fn customs_are_in_the_order_of_their_harm_and_best_is_the_least() {
+    let record = series(&invented(1980..2012, 1.0));
+    for (late_freeze, after_bud_break) in [(1.0, 0.5), (0.2, 1.0), (3.0, 0.1)] {
+        let weights = Weights {
+            late_freeze,
+            after_bud_break,
+        };
+        let plan = planned(
+            &record,
+            None,
+            &at(43.0),
+            &SeasonSettings { weights, ..quick() },
+        );
+        let harms: Vec<f64> = plan
+            .customs
+            .iter()
+            .map(|custom| custom.harm.unwrap())
+            .collect();
+        assert!(harms.len() > 10 && harms.is_sorted(), "{harms:?}");
+        let plant = plan.exposed().unwrap();
+        let prune = plant.prune.unwrap();
+        let inside = plant
+            .damage
+            .iter()
+            .filter(|of| (prune.dates.from..=prune.dates.to).contains(&of.date));
+        let least = inside
+            .clone()
+            .map(|of| of.harm.unwrap())
+            .fold(f64::INFINITY, f64::min);
+        let best = plant
+            .damage
+            .iter()
+            .find(|of| of.date == prune.best)
+            .unwrap();
+        assert_eq!(best.harm, Some(least));
+        for of in inside {
+            let (damage, broken) = (
+                of.share.probability().unwrap(),
+                of.broken.probability().unwrap(),
+            );
+            assert!(
+                (of.harm.unwrap() - (late_freeze * damage + after_bud_break * broken)).abs()
+                    < 1e-12
+            );
+            assert!(
+                damage <= 0.1 && broken <= 0.5,
+                "{}: {damage} {broken}",
+                of.date
+            );
+        }
+    }
+}
+
+/// Back-off: the trade's eight and six weeks before the median last freeze at 32 °F.
+#[test]
+fn the_back_off_is_eight_to_six_weeks_before_the_median_last_freeze() {
+    let days = invented(1980..2012, 1.0);
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let last = |year: i32| {
+        date(year, 1, 1)
+            .iter_days()
+            .take(212)
+            .filter(|day| days[day].0 <= 0.0)
+            .last()
+            .unwrap()
+    };
+    let mut lasts: Vec<u32> = (1980..2012)
+        .map(|year| date(2027, last(year).month(), last(year).day()).ordinal())
+        .collect();
+    lasts.sort_unstable();
+    let median = (f64::from(lasts[15] + lasts[16]) / 2.0).round() as u64;
+    let median = date(2027, 1, 1) + Days::new(median - 1);
+    if plan.last_freeze.half.headline == fairspell::freeze::Headline::Record {
+        assert_eq!(plan.last_freeze.dates[1], Some(median));
+    }
+    let median = plan.last_freeze.dates[1].unwrap();
+    let back_off = plan.back_off.unwrap().dates;
+    assert_eq!(
+        (back_off.from, back_off.to),
+        (median - Days::new(56), median - Days::new(42))
+    );
+}
+
+/// The south: the same winter half a year later, and no custom of the north.
+#[test]
+fn a_southern_record_gives_july_to_september() {
+    let days = invented(1980..2012, 3.0);
+    let shifted: Days2 = days
+        .iter()
+        .map(|(day, both)| (*day + Days::new(181), *both))
+        .collect();
+    let north = planned(&series(&days), None, &at(52.0), &quick());
+    let south = planned(&series(&shifted), None, &at(-43.0), &quick());
+    let dates = |plan: &Season| plan.exposed().unwrap().prune.unwrap();
+    let (of_north, of_south) = (dates(&north), dates(&south));
+    assert!(
+        (date(2027, 1, 1)..date(2027, 4, 30)).contains(&of_north.best),
+        "{of_north:?}"
+    );
+    assert!(
+        (date(2027, 7, 1)..=date(2027, 9, 30)).contains(&of_south.dates.from),
+        "{of_south:?}"
+    );
+    assert!(
+        (date(2027, 7, 1)..=date(2027, 9, 30)).contains(&of_south.best),
+        "{of_south:?}"
+    );
+    let apart = (of_south.best - of_north.best).num_days();
+    assert!((176..=186).contains(&apart), "{apart} days apart");
+    assert!(south.customs.is_empty() && !north.customs.is_empty());
+    assert!(
+        south
+            .exposed()
+            .unwrap()
+            .damage
+            .iter()
+            .all(|of| of.date >= date(2027, 7, 1) && of.date <= date(2028, 1, 31))
+    );
+}
+
+/// Later pruning never raises the damage; a colder threshold and a greater sum never do either; the range holds it.
+#[test]
+fn damage_falls_with_the_date_the_cold_and_the_sum() {
+    for warmer in [-3.0, 1.0, 5.0] {
+        let record = series(&invented(1990..2006, warmer));
+        let of = |tender_f: f64, sum: Option<f64>| {
+            let settings = SeasonSettings {
+                tender: Quantity {
+                    value: tender_f,
+                    unit: Unit::Fahrenheit,
+                },
+                sum_c_days: sum,
+                ..quick()
+            };
+            planned(&record, None, &at(43.0), &settings)
+                .plants
+                .remove(0)
+                .damage
+        };
+        let hits = |damage: &[fairspell::season::Damage]| {
+            damage.iter().map(|of| of.share.hits).collect::<Vec<_>>()
+        };
+        let usual = of(28.0, None);
+        assert!(hits(&usual).is_sorted_by(|before, after| before >= after));
+        for (colder, warmer) in [(20.0, 24.0), (24.0, 28.0), (28.0, 32.0), (32.0, 36.0)] {
+            let (colder, warmer) = (of(colder, None), of(warmer, None));
+            assert!(
+                hits(&colder)
+                    .iter()
+                    .zip(hits(&warmer))
+                    .all(|(colder, warmer)| *colder <= warmer)
+            );
+        }
+        for (less, more) in [(60.0, 80.0), (80.0, 130.0), (130.0, 200.0)] {
+            let (less, more) = (of(28.0, Some(less)), of(28.0, Some(more)));
+            assert!(
+                hits(&less)
+                    .iter()
+                    .zip(hits(&more))
+                    .all(|(less, more)| *less >= more)
+            );
+        }
+        for of in &usual {
+            assert!(of.range.0.hits <= of.share.hits && of.share.hits <= of.range.1.hits);
+        }
+        assert_eq!(hits(&usual), hits(&of(28.0, Some(130.0))));
+    }
+}
+
+/// This year so far: a warm beginning brings the buds forward and says so; a cold one holds them back. The degree days
+/// are those of the plain loop.
+#[test]
+fn what_was_observed_moves_the_dates() {
+    let days = invented(1990..2012, 1.0);
+    let record = series(&days);
+    let climate = planned(&record, None, &at(43.0), &quick());
+    assert!(climate.so_far.is_none());
+    let own = |warmer: f64| -> Days2 {
+        let all = invented(2027..2028, warmer);
+        all.into_iter()
+            .filter(|(day, _)| *day < date(2027, 3, 20))
+            .collect()
+    };
+    let median = |plan: &Season| plan.exposed().unwrap().bud_break[1].unwrap();
+    for (warmer, is_ahead) in [(8.0, true), (-3.0, false)] {
+        let observed = own(warmer);
+        let plan = planned(&record, Some(&series(&observed)), &at(43.0), &quick());
+        let so_far = plan.so_far.unwrap();
+        assert_eq!(so_far.until, date(2027, 3, 19));
+        let sum: f64 = observed
+            .values()
+            .map(|(low, high)| sine(*low, *high, 5.2))
+            .sum();
+        assert!(
+            (so_far.degree_days - sum).abs() < 1e-6,
+            "{} {sum}",
+            so_far.degree_days
+        );
+        let usual = so_far.usual[1].unwrap();
+        assert_eq!(
+            so_far.degree_days > usual,
+            is_ahead,
+            "{} {usual}",
+            so_far.degree_days
+        );
+        assert_eq!(
+            median(&plan) < median(&climate),
+            is_ahead,
+            "{} {}",
+            median(&plan),
+            median(&climate)
+        );
+        if is_ahead {
+            assert!(so_far.days_ahead.unwrap() > 0);
+        }
+    }
+    // Each year ahead of itself by nothing: the beginning of a year of the record, taken as observed.
+    let again: Days2 = days
+        .iter()
+        .filter(|(day, _)| day.year() == 2005 && day.ordinal() < 100)
+        .map(|(day, both)| (day.with_year(2027).unwrap(), *both))
+        .collect();
+    let plan = planned(&record, Some(&series(&again)), &at(43.0), &quick());
+    assert!(plan.so_far.unwrap().days_ahead.unwrap().abs() < 25);
+}
+
+#[test]
+fn an_observed_file_that_differs_from_the_record_is_said() {
+    let days = invented(1990..2028, 1.0);
+    let record: Days2 = days
+        .iter()
+        .filter(|(day, _)| **day < date(2027, 3, 1))
+        .map(|(day, both)| (*day, *both))
+        .collect();
+    let mut observed: Days2 = days
+        .iter()
+        .filter(|(day, _)| (date(2027, 1, 1)..date(2027, 3, 11)).contains(*day))
+        .map(|(day, both)| (*day, *both))
+        .collect();
+    let said = |plan: &Season| {
+        plan.notices
+            .iter()
+            .filter(|notice| notice.starts_with("the observed minima differ"))
+            .cloned()
+            .collect::<Vec<_>>()
+    };
+    let same = planned(
+        &series(&record),
+        Some(&series(&observed)),
+        &at(43.0),
+        &quick(),
+    );
+    assert_eq!(said(&same), Vec::<String>::new());
+    let (low, high) = observed[&date(2027, 2, 3)];
+    observed.insert(date(2027, 2, 3), (low - 4.5, high));
+    let other = planned(
+        &series(&record),
+        Some(&series(&observed)),
+        &at(43.0),
+        &quick(),
+    );
+    assert_eq!(
+        said(&other),
+        [
+            "the observed minima differ from the record's on 1 of 59 days that both have, by up to 4.5 °C: this season takes the observed ones"
+        ]
+    );
+}
+
+#[track_caller]
+fn assert_says(plan: &Season, words: &str) {
+    assert!(
+        plan.notices.iter().any(|notice| notice.contains(words)),
+        "no {words:?} in {:?}",
+        plan.notices
+    );
+}
+
+/// Contract, section 5: a record without Tmax gives no damage and no bud break, and it is said; issue: tropics, short
+/// records, years beyond the record.
+#[test]
+fn what_cannot_be_known_is_said_and_is_no_number() {
+    let days = invented(1990..2012, 1.0);
+    let minima = days.values().map(|(low, _)| *low).collect();
+    let record = DailySeries::new("S", date(1990, 1, 1), minima, Unit::Celsius, false).unwrap();
+    let plan = planned(&record, None, &at(43.0), &quick());
+    let plant = plan.exposed().unwrap();
+    assert!(plant.damage.is_empty() && plant.bud_break == [None; 3]);
+    assert_eq!(
+        (plant.prune, plant.oil),
+        (Err(NoDates::NoMaxima), Err(NoDates::NoMaxima))
+    );
+    assert!(
+        plan.customs
+            .iter()
+            .all(|custom| custom.damage.is_none() && custom.harm.is_none())
+    );
+    assert!(plan.last_freeze.dates[1].is_some() && plan.back_off.is_some());
+    assert_says(
+        &plan,
+        "the record has no daily maxima: no damage, no bud break",
+    );
+
+    let tropical = planned(&series(&days), None, &at(-4.0), &quick());
+    assert_eq!(tropical.exposed().unwrap().prune, Err(NoDates::NoWinter));
+    assert_says(
+        &tropical,
+        "the place lies in the tropics: the place has no winter, and the rules of dormancy do not apply",
+    );
+    let warm = planned(
+        &series(&invented(1990..2012, 30.0)),
+        None,
+        &at(28.0),
+        &quick(),
+    );
+    assert_eq!(warm.exposed().unwrap().oil, Err(NoDates::NoWinter));
+    assert_says(
+        &warm,
+        "no month of the record is colder than 18 °C in the mean",
+    );
+
+    let short = planned(
+        &series(&invented(2008..2012, 1.0)),
+        None,
+        &at(43.0),
+        &quick(),
+    );
+    assert_says(&short, "damage rests on 4 years only, 2008 to 2011");
+    let (low, high) = short.exposed().unwrap().damage[0].share.interval().unwrap();
+    assert!(high - low > 0.4, "{low} {high}"); // Wilson: 0 of 4 is 0 to 0.49
+    let none = planned(
+        &series(
+            &days
+                .iter()
+                .filter(|(day, _)| **day < date(1990, 3, 1))
+                .map(|(day, both)| (*day, *both))
+                .collect(),
+        ),
+        None,
+        &at(43.0),
+        &quick(),
+    );
+    assert_eq!(none.exposed().unwrap().prune, Err(NoDates::TooFewYears));
+
+    let beyond = planned(&series(&days), None, &at(43.0), &quick());
+    assert_says(
+        &beyond,
+        "2027 is planned from the years of the record; nothing of it has been observed",
+    );
+    assert_says(
+        &beyond,
+        "damage is inferred: shoots are taken to be out 130 C·d above 5.2 °C after the cut",
+    );
+    assert_says(
+        &beyond,
+        "no garden in the site file: planned for one hybrid tea rose",
+    );
+}
