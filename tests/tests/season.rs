@@ -355,6 +355,89 @@ fn an_indicator_is_compared_on_each_years_own_date() {
     assert_eq!(custom.freeze_risk.unwrap().0, later as f64 / 32.0);
 }
 
+/// Buds of a rose break, by the same sum counted from 1 January: on every date the share of years in which they have by
+/// its end. Plain loops; sine above 5.2 °C, 130 C·d.
+#[test]
+fn broken_buds_are_those_of_plain_loops() {
+    let days = invented(1990..2012, 1.0);
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let breaks: Vec<u32> = (1990..2012).map(|year| bud_break(&days, year)).collect();
+    for of in &plan.exposed().unwrap().damage {
+        let broken = breaks
+            .iter()
+            .filter(|day| **day <= of.date.ordinal())
+            .count();
+        assert_eq!(
+            (of.broken.hits, of.broken.years),
+            (broken, 22),
+            "{}",
+            of.date
+        );
+    }
+    let mut sorted = breaks.clone();
+    sorted.sort_unstable();
+    let median = (f64::from(sorted[10] + sorted[11]) / 2.0).round();
+    assert_eq!(
+        f64::from(plan.exposed().unwrap().bud_break[1].unwrap().ordinal()),
+        median
+    );
+    let tax = plan
+        .customs
+        .iter()
+        .find(|custom| custom.custom.name == "Tax Day")
+        .unwrap();
+    let broken = breaks.iter().filter(|day| **day <= 105).count() as f64 / 22.0;
+    let damage = tax.damage.unwrap().probability().unwrap();
+    assert!((tax.harm.unwrap() - (damage + 0.5 * broken)).abs() < 1e-12);
+}
+
+/// Day of the year, as one without 29 February has it, on which the buds break.
+fn bud_break(days: &Days2, year: i32) -> u32 {
+    let mut sum = 0.0;
+    let broken = date(year, 1, 1).iter_days().find(|day| {
+        let (low, high) = days[day];
+        sum += sine(low, high, 5.2);
+        sum >= 130.0
+    });
+    let broken = broken.unwrap();
+    date(
+        2027,
+        broken.month(),
+        broken.day().min(if broken.month() == 2 { 28 } else { 31 }),
+    )
+    .ordinal()
+}
+
+/// On a feast's own day: a freeze on it still comes, and buds that break on it have broken. Buds break on 8 April 2007,
+/// Easter Sunday, when all days before are cold and that one is hot.
+#[test]
+fn a_feast_counts_with_its_own_day() {
+    let mut days = invented(2000..2012, 1.0);
+    let set = |days: &mut Days2, from: NaiveDate, to: NaiveDate, both: (f64, f64)| {
+        for day in from.iter_days().take_while(|day| *day <= to) {
+            days.insert(day, both);
+        }
+    };
+    for year in 2000..2012 {
+        set(&mut days, date(year, 1, 1), date(year, 7, 31), (3.0, 5.0)); // no freeze, no heat
+    }
+    let easter_2007 = date(2007, 4, 8);
+    days.insert(easter_2007, (-1.0, 5.0));
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let easter = |plan: &Season| {
+        plan.customs
+            .iter()
+            .find(|custom| custom.custom.name == "Easter")
+            .unwrap()
+            .clone()
+    };
+    assert_eq!(easter(&plan).freeze_risk.unwrap().0, 1.0); // one freeze year, and its freeze on Easter
+    assert_eq!(easter(&plan).harm, Some(0.0));
+    days.insert(easter_2007, (130.0 + 5.2, 130.0 + 5.2)); // the whole sum on one day, beyond any weather
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    assert!((easter(&plan).harm.unwrap() - 0.5 / 12.0).abs() < 1e-12);
+}
+
 /// Easter moves: each year is compared on its own. Dates of 2000 to 2011 from the handbook and from a general date
 /// library (python-dateutil 4.0.0, `easter(year)`).
 #[test]
@@ -476,6 +559,230 @@ fn the_back_off_is_eight_to_six_weeks_before_the_median_last_freeze() {
         (back_off.from, back_off.to),
         (median - Days::new(56), median - Days::new(42))
     );
+}
+
+/// The intervals by plain loops: pruning from the day behind the fifteen coldest (mean minimum, among starts in the first
+/// sixty days) on which damage is at most 10 %, to the last on which buds have broken in at most half of the years; oil
+/// from the first day around which one day a week has 40 to 90 °F and no freeze the next night, to the last on which buds
+/// have broken in at most a tenth. Best: the least harm, the latest of equals.
+#[test]
+fn intervals_are_those_of_plain_loops() {
+    for warmer in [-2.0, 1.0, 4.0] {
+        let days = invented(1990..2012, warmer);
+        let plan = planned(&series(&days), None, &at(43.0), &quick());
+        let plant = plan.exposed().unwrap();
+        let on = |ordinal: u32| {
+            days.iter().filter(move |(day, _)| {
+                date(
+                    2027,
+                    day.month(),
+                    day.day().min(if day.month() == 2 { 28 } else { 31 }),
+                )
+                .ordinal()
+                    == ordinal
+            })
+        };
+        let mean = |first: &u32| {
+            let lows: Vec<f64> = (*first..first + 15)
+                .flat_map(on)
+                .map(|(_, (low, _))| *low)
+                .collect();
+            lows.iter().sum::<f64>() / lows.len() as f64
+        };
+        let coldest = (1..=60_u32)
+            .min_by(|one, other| mean(one).total_cmp(&mean(other)))
+            .unwrap()
+            + 15;
+        let fit = |ordinal: u32| {
+            let around = (ordinal.saturating_sub(7).max(1)..=ordinal + 7).flat_map(on);
+            let all: Vec<bool> = around
+                .filter_map(|(day, (_, high))| {
+                    let (next, _) = days.get(&day.succ_opt()?)?;
+                    Some((40.0 / 1.8 - 32.0 / 1.8..=58.0 / 1.8).contains(high) && *next >= 0.0)
+                })
+                .collect();
+            all.iter().filter(|fit| **fit).count() as f64 / all.len() as f64
+        };
+        let damage = |of: &&fairspell::season::Damage| of.share.probability().unwrap() <= 0.1;
+        let all = &plant.damage;
+        let from = all
+            .iter()
+            .filter(|of| of.date.ordinal() >= coldest)
+            .find(damage)
+            .unwrap()
+            .date;
+        let to = |most: f64| {
+            all.iter()
+                .take_while(|of| of.broken.probability().unwrap() <= most)
+                .last()
+                .unwrap()
+                .date
+        };
+        let prune = plant.prune.unwrap();
+        assert_eq!(
+            (prune.dates.from, prune.dates.to, prune.is_compromise),
+            (from, to(0.5), false),
+            "{warmer}"
+        );
+        let harm = |of: &&fairspell::season::Damage| of.harm.unwrap();
+        let inside = || {
+            all.iter()
+                .filter(|of| of.date >= from && of.date <= to(0.5))
+        };
+        let least = inside().map(|of| harm(&of)).fold(f64::INFINITY, f64::min);
+        assert_eq!(
+            prune.best,
+            inside().filter(|of| harm(of) <= least).last().unwrap().date
+        );
+        let oil = plant.oil.unwrap();
+        let first_fit = (1..=oil.to.ordinal())
+            .find(|ordinal| fit(*ordinal) >= 1.0 / 7.0)
+            .unwrap_or(1);
+        assert_eq!(
+            (oil.from.ordinal(), oil.to),
+            (first_fit, to(0.1)),
+            "{warmer}"
+        );
+    }
+}
+
+/// Where a tenth of the damage is not reached before the buds break, the answer is the day of least harm alone, and says
+/// so.
+#[test]
+fn where_no_day_keeps_both_limits_the_best_is_a_compromise() {
+    let settings = SeasonSettings {
+        most_damage: 0.0,
+        tender: Quantity {
+            value: 38.0,
+            unit: Unit::Fahrenheit,
+        },
+        ..quick()
+    };
+    let plan = planned(
+        &series(&invented(1990..2012, 1.0)),
+        None,
+        &at(43.0),
+        &settings,
+    );
+    let prune = plan.exposed().unwrap().prune.unwrap();
+    assert!(prune.is_compromise && prune.dates.from == prune.best && prune.dates.to == prune.best);
+    assert_says(
+        &plan,
+        "hybrid tea: no day keeps the damage within 0 % and comes before the buds break in most years",
+    );
+    let broken = plan
+        .exposed()
+        .unwrap()
+        .damage
+        .iter()
+        .find(|of| of.date == prune.best)
+        .unwrap()
+        .broken;
+    assert!(broken.probability().unwrap() <= 0.9);
+}
+
+/// Apple: green tips by the mean above 43 °F from 1 March, 120 F·d, and oil up to then; the rose breaks first and is the
+/// most exposed; what blooms on old wood is skipped, not dropped.
+#[test]
+fn each_kind_has_its_own_dates() {
+    let days = invented(1990..2012, 1.0);
+    let bytes = b"[[garden]]\nkind = \"apple, pear\"\n[[garden]]\nkind = \"hybrid tea\"\ncount = 3\n[[garden]]\nkind = \"lilac\"\n";
+    let site = Site::read(fairspell::read::Source {
+        name: "site.toml",
+        bytes,
+    })
+    .unwrap();
+    let site = Site {
+        latitude: Some(43.0),
+        ..site
+    };
+    let plan = planned(&series(&days), None, &site, &quick());
+    let [apple, rose, lilac] = &plan.plants[..] else {
+        panic!("three kinds")
+    };
+    assert_eq!((plan.most_exposed, rose.count), (1, 3));
+    let tips = (1990..2012).map(|year| {
+        let mut sum = 0.0;
+        let tip = date(year, 3, 1).iter_days().find(|day| {
+            let (low, high) = days[day];
+            sum += ((low + high) / 2.0 * 1.8 + 32.0 - 43.0).max(0.0);
+            sum >= 120.0
+        });
+        tip.unwrap()
+    });
+    let tips: Vec<u32> = tips
+        .map(|tip| date(2027, tip.month(), tip.day()).ordinal())
+        .collect();
+    for of in &apple.damage {
+        let hits = tips.iter().filter(|tip| **tip <= of.date.ordinal()).count();
+        assert_eq!(of.broken.hits, hits, "{}", of.date);
+    }
+    let last = apple
+        .damage
+        .iter()
+        .take_while(|of| of.broken.probability().unwrap() <= 0.5)
+        .last()
+        .unwrap();
+    assert_eq!(apple.oil.unwrap().to, last.date);
+    assert_eq!(lilac.prune, Err(NoDates::AfterBloom));
+    assert_eq!(
+        lilac.prune.unwrap_err().words(),
+        "not cut in winter: prune after bloom"
+    );
+}
+
+/// The freeze risk of a custom is that among years with a freeze, by the headline: the curve's over the share of years.
+#[test]
+fn the_risk_of_a_custom_is_that_of_years_with_a_freeze() {
+    let mut days = invented(1990..2012, 1.0);
+    for year in [1991, 1995, 1999] {
+        for day in date(year, 1, 1).iter_days().take(212) {
+            days.get_mut(&day).unwrap().0 = 3.0;
+            days.get_mut(&day).unwrap().1 = 13.0;
+        }
+    }
+    let plan = planned(&series(&days), None, &at(43.0), &quick());
+    let half = &plan.last_freeze.half;
+    assert_eq!((half.valid_years, half.freeze_years), (22, 19));
+    let tax = plan
+        .customs
+        .iter()
+        .find(|custom| custom.custom.name == "Tax Day")
+        .unwrap();
+    let risk = half.risk_on(date(2027, 4, 15)).unwrap().probability;
+    assert!((tax.freeze_risk.unwrap().0 - risk * 22.0 / 19.0).abs() < 1e-12);
+}
+
+/// Days ahead: the same winter a week early is a week ahead of itself.
+#[test]
+fn a_winter_a_week_early_is_a_week_ahead() {
+    let steady = |year: i32, early: i64| -> Days2 {
+        let days = date(year, 1, 1)
+            .iter_days()
+            .take_while(|day| day.year() == year);
+        days.map(|day| {
+            let from = (day - date(year, 1, 1)).num_days() + early - 60;
+            let mean = if from < 0 {
+                0.0
+            } else {
+                5.2 + from as f64 / 10.0
+            };
+            (day, (mean, mean))
+        })
+        .collect()
+    };
+    let record: Days2 = (2013..2016).flat_map(|year| steady(year, 0)).collect();
+    for early in [7, 0, -7] {
+        let mut observed = steady(2027, early);
+        observed.retain(|day, _| *day < date(2027, 4, 10));
+        let plan = planned(
+            &series(&record),
+            Some(&series(&observed)),
+            &at(43.0),
+            &quick(),
+        );
+        assert_eq!(plan.so_far.unwrap().days_ahead, Some(early));
+    }
 }
 
 /// The south: the same winter half a year later, and no custom of the north.
@@ -619,6 +926,49 @@ fn what_was_observed_moves_the_dates() {
         .collect();
     let plan = planned(&record, Some(&series(&again)), &at(43.0), &quick());
     assert!(plan.so_far.unwrap().days_ahead.unwrap().abs() < 25);
+}
+
+/// Damage of cuts before and after what was observed: each year of the record goes on from the observed beginning.
+/// 29 February has no counterpart in 2027: no heat and no freeze.
+#[test]
+fn damage_goes_on_from_what_was_observed() {
+    let days = invented(1990..2012, 1.0);
+    let mut observed = invented(2027..2028, 9.0);
+    observed.retain(|day, _| *day < date(2027, 3, 20));
+    observed.insert(date(2027, 3, 15), (-6.0, 4.0)); // a freeze when shoots of early cuts are out
+    let plan = planned(
+        &series(&days),
+        Some(&series(&observed)),
+        &at(43.0),
+        &quick(),
+    );
+    let mixed = |year: i32| -> Days2 {
+        let own = days.iter().filter(|(day, _)| day.year() == year);
+        own.map(|(day, both)| {
+            let same = (day.ordinal() < date(year, 3, 20).ordinal()).then(|| day.with_year(2027));
+            match same {
+                None => (*day, *both),
+                Some(None) => (*day, (1.0, 4.0)),
+                Some(Some(same)) => (*day, observed[&same]),
+            }
+        })
+        .collect()
+    };
+    let all: Vec<Vec<bool>> = (1990..2012)
+        .map(|year| harmed(&mixed(year), year, 130.0, 28.0, date(2024, 1, 1)).unwrap())
+        .collect();
+    let mut seen = [0; 2];
+    for of in &plan.exposed().unwrap().damage {
+        let place = |year: i32| date(year, of.date.month(), of.date.day()).ordinal0() as usize;
+        let hits = all
+            .iter()
+            .zip(1990..)
+            .filter(|(all, year)| all[place(*year)])
+            .count();
+        assert_eq!((of.share.hits, of.share.years), (hits, 22), "{}", of.date);
+        seen[usize::from(of.date >= date(2027, 3, 20))] += hits;
+    }
+    assert!(seen[0] > 100, "{seen:?}");
 }
 
 #[test]
