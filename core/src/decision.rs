@@ -6,6 +6,7 @@ mod answer;
 mod council;
 mod explain;
 mod json;
+mod laid;
 mod note;
 mod reason;
 mod words;
@@ -27,6 +28,7 @@ use crate::site::Site;
 use crate::spell::{Finding, Judged, Outcome, State};
 
 pub use explain::{Explained, ExplainedRule, Input};
+pub use laid::LaidWork;
 pub use note::Note;
 pub use reason::Reason;
 pub use words::{Units, clock, day, show, when};
@@ -176,6 +178,8 @@ pub struct Decision {
     pub notes: Vec<Note>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
+    /// The garden's work laid into spells, if it was: [`Decision::lay_work`].
+    pub work: Option<LaidWork>,
     /// Beginning of the first hour of the series, observed or forecast.
     start: i64,
     council: Council,

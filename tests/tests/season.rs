@@ -932,43 +932,46 @@ fn what_was_observed_moves_the_dates() {
 /// 29 February has no counterpart in 2027: no heat and no freeze.
 #[test]
 fn damage_goes_on_from_what_was_observed() {
-    let days = invented(1990..2012, 1.0);
-    let mut observed = invented(2027..2028, 9.0);
-    observed.retain(|day, _| *day < date(2027, 3, 20));
-    observed.insert(date(2027, 3, 15), (-6.0, 4.0)); // a freeze when shoots of early cuts are out
-    let plan = planned(
-        &series(&days),
-        Some(&series(&observed)),
-        &at(43.0),
-        &quick(),
-    );
-    let mixed = |year: i32| -> Days2 {
-        let own = days.iter().filter(|(day, _)| day.year() == year);
-        own.map(|(day, both)| {
-            let same = (day.ordinal() < date(year, 3, 20).ordinal()).then(|| day.with_year(2027));
-            match same {
-                None => (*day, *both),
-                Some(None) => (*day, (1.0, 4.0)),
-                Some(Some(same)) => (*day, observed[&same]),
-            }
-        })
-        .collect()
-    };
-    let all: Vec<Vec<bool>> = (1990..2012)
-        .map(|year| harmed(&mixed(year), year, 130.0, 28.0, date(2024, 1, 1)).unwrap())
-        .collect();
-    let mut seen = [0; 2];
-    for of in &plan.exposed().unwrap().damage {
-        let place = |year: i32| date(year, of.date.month(), of.date.day()).ordinal0() as usize;
-        let hits = all
-            .iter()
-            .zip(1990..)
-            .filter(|(all, year)| all[place(*year)])
-            .count();
-        assert_eq!((of.share.hits, of.share.years), (hits, 22), "{}", of.date);
-        seen[usize::from(of.date >= date(2027, 3, 20))] += hits;
-    }
-    assert!(seen[0] > 100, "{seen:?}");
+    for warmer in [1.0, 16.0] {
+        let days = invented(1990..2012, warmer);
+        let mut observed = invented(2027..2028, 9.0);
+        observed.retain(|day, _| *day < date(2027, 3, 20));
+        observed.insert(date(2027, 3, 15), (-6.0, 4.0)); // a freeze when shoots of early cuts are out
+        let plan = planned(
+            &series(&days),
+            Some(&series(&observed)),
+            &at(43.0),
+            &quick(),
+        );
+        let mixed = |year: i32| -> Days2 {
+            let own = days.iter().filter(|(day, _)| day.year() == year);
+            own.map(|(day, both)| {
+                let same =
+                    (day.ordinal() < date(year, 3, 20).ordinal()).then(|| day.with_year(2027));
+                match same {
+                    None => (*day, *both),
+                    Some(None) => (*day, (1.0, 4.0)),
+                    Some(Some(same)) => (*day, observed[&same]),
+                }
+            })
+            .collect()
+        };
+        let all: Vec<Vec<bool>> = (1990..2012)
+            .map(|year| harmed(&mixed(year), year, 130.0, 28.0, date(2024, 1, 1)).unwrap())
+            .collect();
+        let mut seen = [0; 2];
+        for of in &plan.exposed().unwrap().damage {
+            let place = |year: i32| date(year, of.date.month(), of.date.day()).ordinal0() as usize;
+            let hits = all
+                .iter()
+                .zip(1990..)
+                .filter(|(all, year)| all[place(*year)])
+                .count();
+            assert_eq!((of.share.hits, of.share.years), (hits, 22), "{}", of.date);
+            seen[usize::from(of.date >= date(2027, 3, 20))] += hits;
+        }
+        assert!(seen[0] > 100, "{seen:?} {warmer}");
+    } // with the warmer years, no freeze comes after the observed one
 }
 
 #[test]

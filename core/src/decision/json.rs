@@ -4,7 +4,8 @@ use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
 use super::{
-    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, Reason, Spell, Units, Verdict,
+    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason, Spell, Units,
+    Verdict,
 };
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
@@ -32,7 +33,33 @@ struct Root<'a> {
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    work: Option<JsonWork<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     explain: Option<JsonExplained<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonWork<'a> {
+    stints: Vec<JsonStint<'a>>,
+    left: Vec<JsonLeft<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonStint<'a> {
+    task: &'static str,
+    kind: &'a str,
+    count: u32,
+    start: String,
+    minutes: f64,
+}
+
+#[derive(Serialize)]
+struct JsonLeft<'a> {
+    task: &'static str,
+    kind: &'a str,
+    count: u32,
+    minutes: f64,
+    why: &'static str,
 }
 
 #[derive(Serialize, Default)]
@@ -172,16 +199,40 @@ impl Decision {
                 .map(|spell| self.json_spell(spell))
                 .collect(),
             hours: self.hours.iter().map(|hour| self.json_hour(hour)).collect(),
-            unchecked: self
-                .unchecked
-                .iter()
-                .map(|rule| self.rule_name(*rule))
-                .collect(),
+            unchecked: self.unchecked_names(),
             wait: None,
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
+            work: self.work.as_ref().map(|laid| self.json_work(laid)),
             explain: explained.map(|explained| self.json_explained(explained)),
+        }
+    }
+
+    fn unchecked_names(&self) -> Vec<&str> {
+        let rules = self.unchecked.iter();
+        rules.map(|rule| self.rule_name(*rule)).collect()
+    }
+
+    fn json_work<'a>(&self, laid: &'a LaidWork) -> JsonWork<'a> {
+        let kind = |bed: usize| laid.work.beds.get(bed).map_or("", |bed| bed.kind.as_str());
+        let stints = laid.split.stints.iter().map(|stint| JsonStint {
+            task: stint.kind.name(),
+            kind: kind(stint.bed),
+            count: stint.count,
+            start: self.iso(stint.start),
+            minutes: stint.minutes,
+        });
+        let left = laid.split.left.iter().map(|left| JsonLeft {
+            task: left.kind.name(),
+            kind: kind(left.bed),
+            count: left.count,
+            minutes: left.minutes,
+            why: left.why.words(),
+        });
+        JsonWork {
+            stints: stints.collect(),
+            left: left.collect(),
         }
     }
 
