@@ -9,6 +9,7 @@ mod json;
 mod laid;
 mod note;
 mod reason;
+mod wait;
 mod words;
 
 use std::sync::Arc;
@@ -31,6 +32,7 @@ pub use explain::{Explained, ExplainedRule, Input};
 pub use laid::LaidWork;
 pub use note::Note;
 pub use reason::Reason;
+pub use wait::{Advice, Basis, Chance, Wait, losses_of_waiting};
 pub use words::{Units, clock, day, show, when};
 
 /// Longest window \[s\]: sixteen days, the reach of the longest public forecasts. Ours.
@@ -178,6 +180,8 @@ pub struct Decision {
     pub notes: Vec<Note>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
+    /// Going now against waiting, if the season was asked for.
+    pub wait: Option<Wait>,
     /// The garden's work laid into spells, if it was: [`Decision::lay_work`].
     pub work: Option<LaidWork>,
     /// Beginning of the first hour of the series, observed or forecast.

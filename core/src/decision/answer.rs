@@ -57,6 +57,7 @@ impl Answer<'_> {
             unchecked: self.unchecked(),
             notes: Vec::new(),
             explained: None,
+            wait: None,
             work: None,
             start: self.time(0),
             council: self.council.clone(),

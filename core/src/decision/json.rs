@@ -4,8 +4,8 @@ use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
 use super::{
-    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason, Spell, Units,
-    Verdict,
+    Advice, Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason, Spell,
+    Units, Verdict, Wait,
 };
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
@@ -28,7 +28,7 @@ struct Root<'a> {
     spells: Vec<JsonSpell>,
     hours: Vec<JsonHour<'a>>,
     unchecked: Vec<&'a str>,
-    wait: Option<()>,
+    wait: Option<JsonWait>,
     cautions: &'a [StandingCaution],
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
@@ -36,6 +36,19 @@ struct Root<'a> {
     work: Option<JsonWork<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     explain: Option<JsonExplained<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonWait {
+    advice: &'static str,
+    wait_until: Option<String>,
+    now_loss: Option<f64>,
+    waiting_loss: f64,
+    missed_loss: f64,
+    later_chance: f64,
+    closes: String,
+    days_by_forecast: usize,
+    days_by_record: usize,
 }
 
 #[derive(Serialize)]
@@ -200,7 +213,7 @@ impl Decision {
                 .collect(),
             hours: self.hours.iter().map(|hour| self.json_hour(hour)).collect(),
             unchecked: self.unchecked_names(),
-            wait: None,
+            wait: self.wait.as_ref().map(json_wait),
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
@@ -379,6 +392,24 @@ fn json_input(input: &Input) -> JsonInput {
         low: input.value.and_then(|value| finite(value.0)),
         high: input.value.and_then(|value| finite(value.1)),
         unit: input.unit.symbol(),
+    }
+}
+
+fn json_wait(wait: &Wait) -> JsonWait {
+    let wait_until = match wait.advice {
+        Advice::WaitUntil(date) => Some(date.to_string()),
+        _ => None,
+    };
+    JsonWait {
+        advice: wait.advice.name(),
+        wait_until,
+        now_loss: wait.now,
+        waiting_loss: wait.waiting,
+        missed_loss: wait.missed,
+        later_chance: wait.later,
+        closes: wait.closes.to_string(),
+        days_by_forecast: wait.days.0,
+        days_by_record: wait.days.1,
     }
 }
 
