@@ -34,4 +34,4 @@ for day in range((LAST - FIRST).days + 1):
     span = max(3, 17 + 3 * season + draw(4))
     tmin = round(39 + 24 * season + weather + 0.02 * day / 365.25)
     date = FIRST + datetime.timedelta(days=day)
-    print(f"invented,{date},{tmin},{round(tmin + span)}")
+    print(f"invented-1,{date},{tmin},{round(tmin + span)}")
