@@ -27,6 +27,7 @@ const EXAMPLES: &str = "\
 Examples:
   fairspell demo                                  the whole job on an invented scenario
   fairspell demo --write try                      its files, to try the commands on
+  fairspell season station.csv --site site.toml   the weeks to prune and to spray
   fairspell decide oil forecast.csv --site site.toml
   fairspell decide prune forecast.json --zone America/Chicago --within 36h
 
@@ -75,6 +76,9 @@ pub enum Command {
     /// When is my last freeze, really, and what risk does each date carry?
     #[command(after_help = FREEZE_EXAMPLES)]
     Freeze(Box<FreezeArguments>),
+    /// Which weeks to prune and to spray, what each date risks, and how long the work takes
+    #[command(after_help = SEASON_EXAMPLES)]
+    Season(Box<SeasonArguments>),
     /// The job on a scenario built in (its weather is invented), or its files to try
     Demo(DemoArguments),
 }
@@ -98,6 +102,9 @@ pub struct DecideArguments {
     /// Observed hours to put before the forecast: plain hourly CSV or NWS station observations
     #[arg(long, value_name = "FILE")]
     pub observed: Option<String>,
+    /// Daily station record, to say where the season stands; it changes no verdict
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<String>,
     /// Your own word that the wood is dry now: hours before the file's first count as dry
     #[arg(long)]
     pub dry_now: bool,
@@ -175,6 +182,107 @@ pub struct FreezeArguments {
     /// Write the answer to this file, whole or not at all
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+}
+
+const SEASON_EXAMPLES: &str = "\
+Examples:
+  fairspell season station.csv --site site.toml --year 2027
+      when to prune and to spray, what each date risks, and the work itself
+  fairspell season station.csv --site site.toml --observed this-year.csv
+      with the degree days gathered so far; the file may be daily or hourly
+  fairspell season station.csv --site site.toml --format html --output plan.html
+      a plan to print and take outside
+  fairspell season station.csv --site site.toml --explain
+      every number behind it, with its source
+  fairspell season USW00014839.csv --tender 27F --weights 2,1
+      another tender threshold, and a late freeze that counts twice
+
+The record needs tmin and tmax, a row a day, blank = missing:
+  date,tmin_f,tmax_f
+  2027-03-01,28,44
+
+The garden stands in the site file; the rest of each entry may be left out:
+  [[garden]]
+  kind = \"hybrid tea\"
+  count = 12
+  height = \"3 ft\"
+
+Without a garden the plan is for one hybrid tea rose. Damage is inferred from a
+sum of degree days that no one has measured outdoors: the answer shows the range.";
+
+/// Arguments of `season`.
+#[derive(Debug, Args)]
+pub struct SeasonArguments {
+    /// Daily record with minima and maxima: plain CSV, NOAA GHCN-Daily, Daily Summaries, gzip or not; - is standard input
+    pub record: String,
+    /// Where the place is.
+    #[command(flatten)]
+    pub place: PlaceArguments,
+    /// The season, by the year in which its spring begins [default: the one under way, or the next]
+    #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i32).range(1800..=2200))]
+    pub year: Option<i32>,
+    /// The station, where the record holds several
+    #[arg(long, value_name = "ID")]
+    pub station: Option<String>,
+    /// This year so far: daily record, plain hourly CSV or NWS station observations
+    #[arg(long, value_name = "FILE")]
+    pub observed: Option<String>,
+    /// Plants table of your own (TOML), whose rows add to the built-in ones or replace them
+    #[arg(long, value_name = "FILE")]
+    pub plants: Option<String>,
+    /// Minimum at or below which tender shoots are harmed [default: 28F]
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub tender: Option<String>,
+    /// Degree days from the cut to tender shoots, in °C·d above 5.2 °C [default: 130, range 80 to 200]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    pub degree_days: Option<String>,
+    /// How much a late freeze and spent reserves count when dates are compared [default: 1,0.5]
+    #[arg(long, value_name = "LATE,SPENT", allow_hyphen_values = true)]
+    pub weights: Option<String>,
+    /// Units of Daily Summaries: us, metric or tenths
+    #[arg(long, value_enum)]
+    pub record_units: Option<RecordUnits>,
+    /// Whether the record's values are whole °F that the archive stores converted [default: for GHCN-Daily stations of the U.S.]
+    #[arg(long, value_name = "BOOL")]
+    pub whole_fahrenheit: Option<bool>,
+    /// Count minima far from the station's own record for the day too
+    #[arg(long)]
+    pub keep_suspect: bool,
+    /// Seed of the bootstrap
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Replicates of the bootstrap, 0 for no intervals of the freeze risk
+    #[arg(long, value_name = "N", default_value_t = 2000)]
+    pub replicates: u32,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t = SeasonFormat::Text)]
+    pub format: SeasonFormat,
+    /// Units of volumes and degree days [default: both]
+    #[arg(long, value_enum)]
+    pub units: Option<UnitSystem>,
+    /// Show every number behind the plan with its source (text, json and html)
+    #[arg(long)]
+    pub explain: bool,
+    /// Write the answer to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// How a season is answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SeasonFormat {
+    /// For people, at most 80 columns
+    Text,
+    /// For programs: one object, schema fairspell.season/1
+    Json,
+    /// Damage by date, a row a date and kind
+    Csv,
+    /// A calendar: intervals as all-day events, tasks as to-dos (iCalendar)
+    Ics,
+    /// The picture
+    Svg,
+    /// A plan to print and take outside
+    Html,
 }
 
 /// Units of a record.

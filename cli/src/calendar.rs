@@ -152,13 +152,14 @@ fn uid(decision: &Decision, date: &str, number: u32) -> String {
 }
 
 /// FNV-1a, 64 bit: G. Fowler, L. C. Noll, K.-P. Vo, RFC 9923 draft (constants from memory). No secret, only a short name.
-fn fnv_1a(bytes: &[u8]) -> u64 {
+pub fn fnv_1a(bytes: &[u8]) -> u64 {
     bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
         (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
     })
 }
 
-fn utc(unix_s: i64) -> String {
+/// An instant in UTC (RFC 5545, 3.3.5).
+pub fn utc(unix_s: i64) -> String {
     chrono::DateTime::from_timestamp(unix_s, 0).map_or_else(String::new, |time| {
         time.format("%Y%m%dT%H%M%SZ").to_string()
     })
@@ -170,12 +171,12 @@ fn local_date(decision: &Decision, unix_s: i64) -> String {
 }
 
 /// Lines of a calendar, folded and ended as RFC 5545 asks.
-struct Lines(String);
+pub struct Lines(pub String);
 
 impl Lines {
     /// A property whose value needs no escape. A fold falls before a blank where it can: some readers trim the ends
     /// of lines.
-    fn put(&mut self, name: &str, value: &str) {
+    pub fn put(&mut self, name: &str, value: &str) {
         let line = format!("{name}:{value}");
         let (mut rest, mut room) = (line.as_str(), MAX_OCTETS);
         while rest.len() > room {
@@ -195,7 +196,7 @@ impl Lines {
     }
 
     /// A property of text (RFC 5545, 3.3.11): backslash, comma, semicolon and line break escaped.
-    fn text(&mut self, name: &str, value: &str) {
+    pub fn text(&mut self, name: &str, value: &str) {
         let lines: Vec<String> = value.split('\n').map(escaped).collect();
         let text = lines
             .join("\n")

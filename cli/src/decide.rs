@@ -187,7 +187,7 @@ fn with_observed(
 }
 
 /// The site of the arguments: its file, and what stands on the command line instead.
-fn site(place: &PlaceArguments) -> Result<Site, Failure> {
+pub fn site(place: &PlaceArguments) -> Result<Site, Failure> {
     let mut site = match &place.site {
         Some(name) => Site::read(Input::read(name)?.source())?,
         None => Site::default(),

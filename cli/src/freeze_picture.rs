@@ -4,7 +4,7 @@
 //! without colour: signs differ in shape and are named in the legend. Every text from outside is escaped, every number
 //! has a fixed count of decimals, and so the same answer gives the same bytes. The whole fits a page of A4 upright.
 
-mod axis;
+pub mod axis;
 mod history;
 mod legend;
 mod risk;

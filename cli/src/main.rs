@@ -17,6 +17,7 @@ mod output;
 mod page;
 mod picture;
 mod progress;
+mod season;
 mod stations;
 mod text;
 
@@ -89,6 +90,7 @@ fn run() -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Decide(arguments) => decide::run(&arguments).map(Outcome::from),
         Command::Freeze(arguments) => freeze::run(&arguments).map(|()| Outcome::Done),
+        Command::Season(arguments) => season::run(&arguments).map(|()| Outcome::Done),
         Command::Demo(arguments) => demo::run(&arguments).map(|()| Outcome::Done),
     }
 }

@@ -117,17 +117,17 @@ table { font-size: 9pt; min-width: 0; }
 ";
 
 /// A page in the making.
-struct Page(String);
+pub struct Page(pub String);
 
 impl Page {
     /// A line of markup; what came from outside went through [`xml`].
-    fn put(&mut self, markup: &str) {
+    pub fn put(&mut self, markup: &str) {
         self.0.push_str(markup);
         self.0.push('\n');
     }
 
     /// A section with a list; nothing where there is nothing to say.
-    fn list(&mut self, heading: &str, texts: &[String]) {
+    pub fn list(&mut self, heading: &str, texts: &[String]) {
         if texts.is_empty() {
             return;
         }
@@ -139,7 +139,7 @@ impl Page {
     }
 
     /// The beginning of a table that scrolls sideways where it is too wide.
-    fn table(&mut self, caption: &str, heads: &[&str]) {
+    pub fn table(&mut self, caption: &str, heads: &[&str]) {
         let (caption, columns) = (xml(caption), heads.len());
         let region =
             format!("<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">");
@@ -158,7 +158,7 @@ impl Page {
     }
 
     /// A row: its head and its cells.
-    fn row(&mut self, head: &str, cells: &[&str]) {
+    pub fn row(&mut self, head: &str, cells: &[&str]) {
         let cells: Vec<String> = cells
             .iter()
             .map(|cell| format!("<td>{}</td>", xml(cell)))
@@ -171,7 +171,8 @@ impl Page {
         );
     }
 
-    fn end_table(&mut self) {
+    /// The end of a table.
+    pub fn end_table(&mut self) {
         self.put("</tbody>\n</table>\n</div>");
     }
 }

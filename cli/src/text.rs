@@ -20,7 +20,7 @@ const MAX_DAYS: usize = 10;
 
 /// The whole answer, ended by a line break.
 pub fn text(decision: &Decision, units: Units) -> String {
-    let mut page = Page(String::new());
+    let mut page = Page::default();
     page.wrapped(0, &decision.headline());
     match &decision.spell {
         Some(spell) => {
@@ -388,55 +388,74 @@ fn input_text(input: &Input, units: Units) -> String {
     }
 }
 
-fn upper_first(text: &str) -> String {
+pub fn upper_first(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
     })
 }
 
-/// Lines of at most [`WIDTH`] columns.
-struct Page(String);
+/// Lines of at most 80 columns.
+#[derive(Default)]
+pub struct Page(pub String);
 
 impl Page {
-    fn raw(&mut self, line: &str) {
+    /// A line as it is.
+    pub fn raw(&mut self, line: &str) {
         self.0.push_str(line.trim_end());
         self.0.push('\n');
     }
 
-    fn blank(&mut self) {
+    /// An empty line.
+    pub fn blank(&mut self) {
         self.0.push('\n');
     }
 
-    /// A heading in the margin, after a blank line where another section went before, and its text.
-    fn section(&mut self, heading: &str, text: &str) {
+    /// A heading in the margin, and its text.
+    pub fn section(&mut self, heading: &str, text: &str) {
         self.fill(&format!("{heading:INDENT$}"), INDENT, text);
     }
 
-    fn more(&mut self, text: &str) {
+    /// Text below that of a section.
+    pub fn more(&mut self, text: &str) {
         self.fill(&" ".repeat(INDENT), INDENT, text);
     }
 
-    fn bullet(&mut self, text: &str) {
+    /// One of several.
+    pub fn bullet(&mut self, text: &str) {
         self.fill("- ", 2, text);
     }
 
-    fn wrapped(&mut self, indent: usize, text: &str) {
+    /// Text from a column on.
+    pub fn wrapped(&mut self, indent: usize, text: &str) {
         self.fill(&" ".repeat(indent), indent, text);
     }
 
-    fn fill(&mut self, first: &str, indent: usize, text: &str) {
+    /// Text behind a mark, the further lines from a column on; a word that is wider than the room is broken.
+    pub fn fill(&mut self, first: &str, indent: usize, text: &str) {
         let mut line = first.to_owned();
         let mut is_empty = true;
-        for word in escaped(text).split_inclusive(' ') {
-            let length = line.chars().count() + word.trim_end().chars().count();
+        let text = escaped(text);
+        let words = text.split_inclusive(' ');
+        for part in words.flat_map(|word| parts(word, WIDTH - indent)) {
+            let length = line.chars().count() + part.trim_end().chars().count();
             if length > WIDTH && !is_empty {
                 self.raw(&line);
                 line = " ".repeat(indent);
             }
-            line.push_str(word);
+            line.push_str(&part);
             is_empty = false;
         }
         self.raw(&line);
     }
+}
+
+/// A word in parts of at most so many letters; the blank behind it does not count.
+fn parts(word: &str, most: usize) -> Vec<String> {
+    let letters: Vec<char> = word.chars().collect();
+    if word.trim_end().chars().count() <= most {
+        return vec![word.to_owned()];
+    }
+    let parts = letters.chunks(most.max(1));
+    parts.map(|part| part.iter().collect()).collect()
 }

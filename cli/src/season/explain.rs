@@ -1,0 +1,186 @@
+//! Every number behind a plan with its source, and the plan as JSON with them.
+
+use fairspell::plant::{
+    APPLE_GREEN_TIP_FROM_MARCH, NOT_FORETOLD, Oil, RED_MAPLE, ROSE_SHOOT, Sum, TENDER_SHOOT,
+    TENDER_SHOOT_SOURCE,
+};
+use fairspell::quantity::plain;
+use fairspell::season::{BACK_OFF_WEEKS, Season, SeasonSettings};
+use fairspell::work::Explained;
+
+use crate::freeze_words::percent;
+
+const OURS: &str =
+    "ours: common practice, no source; it may be changed by whoever uses the library";
+const OWN: &str = "your own";
+
+fn line(what: impl Into<String>, value: impl Into<String>, source: &str) -> Explained {
+    Explained {
+        what: what.into(),
+        value: value.into(),
+        source: source.to_owned(),
+    }
+}
+
+/// Sums, thresholds, weights, limits, the back-off, the customs, and the work.
+pub fn explain(season: &Season, settings: &SeasonSettings) -> Vec<Explained> {
+    let mut lines = of_shoots(season, settings);
+    lines.extend(of_limits(settings));
+    lines.extend(of_dates());
+    for here in &season.customs {
+        let custom = here.custom;
+        let value = format!("{}; {}", custom.region, custom.meaning);
+        lines.push(line(
+            format!("custom, {}", custom.name),
+            value,
+            custom.source,
+        ));
+    }
+    lines.extend(season.work.explain());
+    lines
+}
+
+fn sum_words(sum: &Sum) -> String {
+    let middle = sum.mid.map_or_else(String::new, plain);
+    let (low, high) = (plain(sum.low), plain(sum.high));
+    let unit = sum.unit.symbol();
+    let range = if low == high {
+        String::new()
+    } else {
+        format!(", range {low} to {high}")
+    };
+    format!(
+        "{middle} {unit}·d above {} {unit}{range}; {}",
+        plain(sum.base),
+        sum.strength.word()
+    )
+}
+
+fn of_shoots(season: &Season, settings: &SeasonSettings) -> Vec<Explained> {
+    let tender_source = if settings.tender == TENDER_SHOOT {
+        TENDER_SHOOT_SOURCE
+    } else {
+        OWN
+    };
+    let shoot = match settings.sum_c_days {
+        Some(sum) => line(
+            ROSE_SHOOT.name,
+            format!("{} °C·d above 5.2 °C", plain(sum)),
+            OWN,
+        ),
+        None => line(ROSE_SHOOT.name, sum_words(&ROSE_SHOOT), ROSE_SHOOT.source),
+    };
+    let mut lines = vec![
+        shoot,
+        line(
+            "minimum that harms tender shoots",
+            settings.tender.to_string(),
+            tender_source,
+        ),
+        line(
+            "buds break, of roses and all kinds without a figure of their own",
+            format!("{} from midwinter on", sum_words(&ROSE_SHOOT)),
+            ROSE_SHOOT.source,
+        ),
+    ];
+    let has_green_tip =
+        |plant: &fairspell::season::PlantSeason| plant.plant.oil == Oil::ToHalfInchGreen;
+    if season.plants.iter().any(has_green_tip) {
+        let sum = &APPLE_GREEN_TIP_FROM_MARCH;
+        let value = format!("{} from 1 March on", sum_words(sum));
+        lines.push(line("buds break, of apple and pear", value, sum.source));
+    }
+    let value = format!("{} from 1 January on", sum_words(&RED_MAPLE));
+    lines.push(line(
+        "first food of bees, red maple in bloom",
+        value,
+        RED_MAPLE.source,
+    ));
+    lines.extend(
+        NOT_FORETOLD
+            .iter()
+            .map(|of| line(of.name, of.finding, of.source)),
+    );
+    lines
+}
+
+fn of_limits(settings: &SeasonSettings) -> Vec<Explained> {
+    let defaults = SeasonSettings::default();
+    let weights = settings.weights;
+    let weights_source = if weights == defaults.weights {
+        "common practice, no source; --weights changes them"
+    } else {
+        OWN
+    };
+    let value = format!(
+        "a late freeze {}, broken buds {}; harm = their sum over the two chances",
+        plain(weights.late_freeze),
+        plain(weights.after_bud_break)
+    );
+    vec![
+        line("weights of the harms", value, weights_source),
+        line(
+            "greatest damage in the interval to prune",
+            percent(settings.most_damage),
+            OURS,
+        ),
+        line(
+            "greatest chance that buds have broken, to prune",
+            percent(settings.most_broken_prune),
+            OURS,
+        ),
+        line(
+            "greatest chance that buds have broken, for oil",
+            percent(settings.most_broken_oil),
+            "ours, after label language: dormant, before the buds break; apple and pear, to half an inch of green, take \
+             the limit of pruning",
+        ),
+        line(
+            "bootstrap of the freeze risk",
+            format!("{} replicates, seed {}", settings.replicates, settings.seed),
+            "the project's handbook, statistics; percentile intervals of 95 %",
+        ),
+        line(
+            "95 % interval of a share of years",
+            "Wilson",
+            "E. B. Wilson 1927, by the project's handbook, statistics",
+        ),
+    ]
+}
+
+fn of_dates() -> Vec<Explained> {
+    let [most, least] = BACK_OFF_WEEKS;
+    vec![
+        line(
+            "back-off before the median last freeze",
+            format!("{least} to {most} weeks"),
+            "common practice, no source",
+        ),
+        line(
+            "first day to prune",
+            "behind the fifteen days of the year with the lowest mean minimum",
+            "Penn State and Utah State Extension: when the worst cold is past; by the project's handbook, trade, §2",
+        ),
+        line(
+            "first day for oil",
+            "one day of the fifteen around it in seven has its maximum between 40 and 90 °F and no 32 °F in the next night",
+            "limits: the built-in operation for oil, the project's handbook, trade, §1; one in seven: ours",
+        ),
+    ]
+}
+
+/// The plan as JSON, with what was explained as a last key.
+pub fn json(plan: &super::Plan<'_>) -> String {
+    let json = plan.season.to_json();
+    let Some(open) = json
+        .strip_suffix('}')
+        .filter(|_| !plan.explained.is_empty())
+    else {
+        return json;
+    };
+    let lines = plan.explained.iter().map(
+        |line| serde_json::json!({"what": line.what, "value": line.value, "source": line.source}),
+    );
+    let lines = serde_json::Value::Array(lines.collect());
+    format!("{open},\"explain\":{lines}}}")
+}

@@ -1,0 +1,205 @@
+//! The records that a season rests on: one station, and what was observed of the year so far.
+
+use std::fs::File;
+use std::io::{Read as _, stdin};
+
+use fairspell::error::{DecideError, Excerpt, escaped};
+use fairspell::read::daily::{DailyOptions, DailyReading, LeftOut, read_daily_file};
+use fairspell::read::read_hourly;
+use fairspell::season::Season;
+use fairspell::series::DailySeries;
+use fairspell::site::Site;
+
+use flate2::read::MultiGzDecoder;
+
+use crate::failure::Failure;
+use crate::input::Input;
+use crate::stations::{Record, for_each_station_of};
+
+/// Stations that an error names.
+const MOST_NAMED: usize = 3;
+/// Bytes in which a file shows whether its rows are hours: a header of many columns fits.
+const HEAD_BYTES: u64 = 65_536;
+
+/// A record of one station.
+pub struct OneStation {
+    /// Its days.
+    pub series: DailySeries,
+    /// What was left out of it.
+    pub reading: Option<DailyReading>,
+    /// What must be said of its file.
+    pub notices: Vec<String>,
+}
+
+/// Reads a record that holds one station, or picks one of several by name; `argument` picks.
+pub fn record(
+    name: &str,
+    options: DailyOptions,
+    wanted: Option<&str>,
+    argument: &str,
+) -> Result<OneStation, Failure> {
+    let record = Record::new(name, options);
+    let is_wanted =
+        |reading: &DailyReading| wanted.is_none_or(|wanted| reading.series.station() == wanted);
+    let work = |reading: &DailyReading, _: &[_]| {
+        let station = reading.series.station().to_owned();
+        (station, is_wanted(reading).then(|| reading.clone()))
+    };
+    let (mut names, mut found, mut more) = (Vec::new(), None, 0_u64);
+    let take = |(station, reading): (String, Option<DailyReading>)| {
+        if found.is_none() {
+            found = reading;
+        }
+        if names.len() < MOST_NAMED {
+            names.push(Excerpt::of(station.as_bytes()).to_string());
+        } else {
+            more += 1;
+        }
+        Ok(())
+    };
+    let notices = if name == "-" {
+        for_each_station_of(stdin(), record, work, take)?
+    } else {
+        let file = File::open(name).map_err(|error| record.cannot_read(error))?;
+        for_each_station_of(file, record, work, take)?
+    };
+    let all = listed(&names, more);
+    let place = escaped(name);
+    let wrong = match (wanted, found) {
+        (None, _) if names.len() > 1 => {
+            format!("expected a record of one station, or {argument} to pick one, found {all}")
+        }
+        (_, Some(reading)) => {
+            return Ok(OneStation {
+                series: reading.series.clone(),
+                reading: Some(reading),
+                notices: notices.iter().map(ToString::to_string).collect(),
+            });
+        }
+        (wanted, None) => {
+            let wanted = Excerpt::of(wanted.unwrap_or_default().as_bytes());
+            format!("expected the station {wanted} in the record, found {all}")
+        }
+    };
+    Err(Failure::Usage(format!("{place}: {wrong}")))
+}
+
+fn listed(names: &[String], more: u64) -> String {
+    let names = names.join(", ");
+    if more == 0 {
+        names
+    } else {
+        format!("{names} and {more} more")
+    }
+}
+
+/// Reads what was observed of the year: a daily record, or hours that become the extremes of the place's days.
+pub fn observed(name: &str, options: DailyOptions, site: &Site) -> Result<OneStation, Failure> {
+    let input = Input::read(name)?;
+    if !is_hourly(&input.bytes) {
+        let mut file = read_daily_file(input.source(), options)?;
+        let notices = file.notices.iter().map(ToString::to_string).collect();
+        if file.stations.len() > 1 {
+            let mut names = file.stations.iter();
+            let names: Vec<String> = names
+                .by_ref()
+                .take(MOST_NAMED)
+                .map(|station| Excerpt::of(station.series.station().as_bytes()).to_string())
+                .collect();
+            let all = listed(&names, (file.stations.len() - names.len()) as u64);
+            let words = "expected observed days of one station, found";
+            return Err(Failure::Usage(format!("{}: {words} {all}", escaped(name))));
+        }
+        let reading = file.stations.pop();
+        let reading = reading.ok_or_else(|| {
+            Failure::Usage(format!("{}: expected days, found none", escaped(name)))
+        })?;
+        return Ok(OneStation {
+            series: reading.series.clone(),
+            reading: Some(reading),
+            notices,
+        });
+    }
+    of_hours(&input, site)
+}
+
+fn of_hours(input: &Input, site: &Site) -> Result<OneStation, Failure> {
+    let reading = read_hourly(input.source(), site.zone)?;
+    let zone = site.zone.ok_or(DecideError::NoZone)?;
+    let [hours] = reading.members.as_slice() else {
+        let words = "expected observed hours without members, found an ensemble";
+        let name = escaped(&input.name);
+        return Err(Failure::Usage(format!("{name}: {words}")));
+    };
+    let series = DailySeries::of_hours(hours, zone).map_err(|error| Failure::Observed {
+        name: input.name.clone(),
+        error,
+    })?;
+    let mut notices: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
+    let missing = series.tmin().iter().filter(|value| value.is_nan()).count();
+    notices.push(format!(
+        "{}: hours taken to the extremes of {} days, of which {missing} lack an hour and are missing",
+        escaped(&input.name),
+        series.days()
+    ));
+    Ok(OneStation {
+        series,
+        reading: None,
+        notices,
+    })
+}
+
+/// Whether a file holds hours: JSON, or a header with a column `time`.
+fn is_hourly(bytes: &[u8]) -> bool {
+    let mut head = Vec::new();
+    let _cut_short_is_fine = if bytes.starts_with(&[0x1f, 0x8b]) {
+        MultiGzDecoder::new(bytes)
+            .take(HEAD_BYTES)
+            .read_to_end(&mut head)
+    } else {
+        bytes.take(HEAD_BYTES).read_to_end(&mut head)
+    };
+    let head = String::from_utf8_lossy(&head);
+    let head = head.trim_start_matches('\u{feff}').trim_start();
+    if head.starts_with(['{', '[']) {
+        return true;
+    }
+    let mut names = head.lines().next().unwrap_or_default().split(',');
+    names.any(|name| {
+        name.trim()
+            .trim_matches('"')
+            .trim()
+            .eq_ignore_ascii_case("time")
+    })
+}
+
+/// What must be said of a record's own values: what was left out, suspect minima too, and what was brought back.
+pub fn of_record(station: &OneStation, season: &Season) -> Vec<String> {
+    let left = station.reading.as_ref().map(|reading| reading.left_out);
+    let LeftOut {
+        flagged,
+        impossible,
+        doubled,
+    } = left.unwrap_or_default();
+    let years = season.last_freeze.half.years.iter();
+    let suspects = years.map(|year| u64::from(year.suspects)).sum();
+    let counted = [
+        (flagged, "that the archive's own check rejects"),
+        (impossible, "outside -90 to 60 °C"),
+        (doubled, "for a day that already had one"),
+        (
+            suspects,
+            "far from the station's own record for the day (kept with --keep-suspect)",
+        ),
+    ];
+    let words = |(count, what)| match count {
+        0 => None,
+        1 => Some(format!("left out 1 value {what}")),
+        count => Some(format!("left out {count} values {what}")),
+    };
+    let mut notices: Vec<String> = counted.into_iter().filter_map(words).collect();
+    if station.series.is_whole_fahrenheit() {
+        notices.push("minima are brought back to the whole °F in which they were read".to_owned());
+    }
+    notices
+}
