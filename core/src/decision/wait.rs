@@ -65,6 +65,8 @@ pub enum Advice {
     WaitUntil(NaiveDate),
     /// Both are expected to lose the same.
     NoMatter,
+    /// Letting the season pass undone is expected to lose less than any day of it: its loss was set low.
+    LetPass,
     /// There is no spell now; the chance of a later one is told.
     NoSpellNow,
 }
@@ -77,6 +79,7 @@ impl Advice {
             Self::GoNow => "go-now",
             Self::WaitUntil(_) => "wait",
             Self::NoMatter => "no-matter",
+            Self::LetPass => "let-pass",
             Self::NoSpellNow => "no-spell-now",
         }
     }
@@ -124,7 +127,7 @@ impl Wait {
         let advice = match (now, next) {
             (None, _) => Advice::NoSpellNow,
             (Some(now), _) if (now - waiting).abs() < SAME_LOSS => Advice::NoMatter,
-            (Some(now), Some(next)) if now > waiting => Advice::WaitUntil(next),
+            (Some(now), next) if now > waiting => next.map_or(Advice::LetPass, Advice::WaitUntil),
             _ => Advice::GoNow,
         };
         let none: f64 = days.iter().map(|day| 1.0 - day.usable).product();
