@@ -98,12 +98,22 @@ fn to_do(lines: &mut Lines, plan: &Plan<'_>, (task, number): (&Task, usize)) {
     lines.put("UID", &uid(plan, &key, kind));
     lines.put("DTSTAMP", &utc(plan.now));
     lines.text("SUMMARY", &format!("{number}. {}", summary(task, kind)));
-    lines.text("DESCRIPTION", &task.text);
+    lines.text("DESCRIPTION", &told(plan, task));
     if let Some(due) = due(plan, task) {
         lines.put("DUE;VALUE=DATE", &day(due));
     }
     lines.put("STATUS", "NEEDS-ACTION");
     lines.put("END", "VTODO");
+}
+
+/// What to do; with the first task the answer and what must be said, also where there is no date and so no event.
+fn told(plan: &Plan<'_>, task: &Task) -> String {
+    if task.kind != TaskKind::Prepare {
+        return task.text.clone();
+    }
+    let mut text = vec![task.text.clone()];
+    text.extend(words::answer(&plan.season));
+    ended(plan, text)
 }
 
 fn summary(task: &Task, kind: &str) -> String {
