@@ -8,6 +8,7 @@ mod explain;
 mod json;
 mod note;
 mod reason;
+mod standing;
 mod words;
 
 use std::sync::Arc;
@@ -29,6 +30,7 @@ use crate::spell::{Finding, Judged, Outcome, State};
 pub use explain::{Explained, ExplainedRule, Input};
 pub use note::Note;
 pub use reason::Reason;
+pub use standing::{SeasonState, SeasonWork};
 pub use words::{Units, clock, day, show, when};
 
 /// Longest window \[s\]: sixteen days, the reach of the longest public forecasts. Ours.
@@ -174,6 +176,8 @@ pub struct Decision {
     pub unchecked: Vec<usize>,
     /// What else to know.
     pub notes: Vec<Note>,
+    /// Where the day stands in the season, if a record was given; it changes no verdict.
+    pub season: Option<SeasonState>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
     /// Beginning of the first hour of the series, observed or forecast.

@@ -3,8 +3,10 @@
 use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
+use super::standing::JsonSeasonState;
 use super::{
-    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, Reason, Spell, Units, Verdict,
+    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, Reason, SeasonState, Spell, Units,
+    Verdict,
 };
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
@@ -28,6 +30,7 @@ struct Root<'a> {
     hours: Vec<JsonHour<'a>>,
     unchecked: Vec<&'a str>,
     wait: Option<()>,
+    season: Option<JsonSeasonState<'a>>,
     cautions: &'a [StandingCaution],
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
@@ -178,6 +181,7 @@ impl Decision {
                 .map(|rule| self.rule_name(*rule))
                 .collect(),
             wait: None,
+            season: self.season.as_ref().map(SeasonState::json),
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
