@@ -13,7 +13,7 @@ use fairspell::site::Site;
 use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::{calendar, line, output, page, picture, text};
+use crate::{calendar, line, output, page, picture, season, text};
 
 /// A question with all that it borrows.
 pub struct Case {
@@ -44,7 +44,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         Some("") => Some(ExplainAt::Best),
         Some(time) => Some(ExplainAt::Time(time_of("--explain", time, &case.site)?)),
     };
-    let decision = decide(&Question {
+    let mut decision = decide(&Question {
         forecast: &case.forecast,
         operation: &case.operation,
         site: &case.site,
@@ -57,6 +57,10 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
     if explain.is_some() && decision.explained.is_none() {
         let words = "expected an hour of the forecast from --at on for --explain, found none there";
         return Err(Failure::Usage(words.to_owned()));
+    }
+    if let Some(record) = &arguments.record {
+        let asked = (case.at, case.operation.name.as_str());
+        decision.season = season::standing(record, &case.site, asked)?;
     }
     let units = match arguments.units {
         None => Units::AsWritten,
@@ -94,6 +98,7 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
     let inputs = [
         Some(&arguments.forecast),
         arguments.observed.as_ref(),
+        arguments.record.as_ref(),
         arguments.place.site.as_ref(),
     ];
     let operation = Some(&arguments.operation).filter(|operation| *operation == "-");

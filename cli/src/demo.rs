@@ -5,18 +5,25 @@ use std::path::Path;
 
 use fairspell::decision::{Question, Units, decide};
 use fairspell::operation::{OIL, Operation, PRUNE};
+use fairspell::plant::PlantTable;
+use fairspell::read::daily::{DailyOptions, read_daily};
 use fairspell::read::{Source, parse_time, read_hourly};
+use fairspell::season::{SeasonQuestion, SeasonSettings, season};
 use fairspell::site::Site;
 
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
+use crate::season::text as season_text;
 use crate::{output, text};
 
 const SITE: &str = include_str!("../../data/demo/site.toml");
 const FORECAST: &str = include_str!("../../data/demo/forecast.csv");
+const STATION: &str = include_str!("../../data/demo/station.csv");
 const OBSERVED: &str = include_str!("../../data/demo/observed.csv");
 /// "Now" of the scenario.
 const AT: &str = "2027-03-08T06:00-06:00";
+/// Its season.
+const YEAR: i32 = 2027;
 
 /// Runs the command.
 pub fn run(arguments: &DemoArguments) -> Result<(), Failure> {
@@ -39,7 +46,31 @@ fn show() -> Result<(), Failure> {
         all.push_str("\n\n");
         all.push_str(&answer(name)?);
     }
+    all.push_str("\n$ fairspell season station.csv --site site.toml --year ");
+    all.push_str(&YEAR.to_string());
+    all.push_str("\n\n");
+    all.push_str(&season_answer()?);
+    all.push_str("...\n");
     output::to_stdout(&all)
+}
+
+/// The first words of the season's plan.
+fn season_answer() -> Result<String, Failure> {
+    let site = Site::read(source("site.toml", SITE))?;
+    let stations = read_daily(source("station.csv", STATION), DailyOptions::default())?;
+    let mut answer = String::new();
+    for station in stations {
+        let season = season(&SeasonQuestion {
+            record: &station.series,
+            site: &site,
+            table: &PlantTable::built_in(),
+            year: YEAR,
+            observed: None,
+            settings: &SeasonSettings::default(),
+        })?;
+        answer.push_str(&season_text::short(&season));
+    }
+    Ok(answer)
 }
 
 fn answer(name: &str) -> Result<String, Failure> {
@@ -87,6 +118,7 @@ fn write(folder: &Path) -> Result<(), Failure> {
         ("site.toml", SITE),
         ("forecast.csv", FORECAST),
         ("observed.csv", OBSERVED),
+        ("station.csv", STATION),
         ("oil.toml", OIL),
         ("prune.toml", PRUNE),
     ];
@@ -105,10 +137,13 @@ fn write(folder: &Path) -> Result<(), Failure> {
     }
     let shown = fairspell::error::escaped(&folder.display().to_string());
     output::to_stdout(&format!(
-        "Wrote site.toml, forecast.csv, observed.csv, oil.toml and prune.toml (all weather invented). Try:\n\
+        "Wrote site.toml, forecast.csv, observed.csv, station.csv, oil.toml and prune.toml\n\
+         (all weather invented). Try:\n\
          cd {shown}\n\
          fairspell decide oil forecast.csv --site site.toml --observed observed.csv --at {AT}\n\
          fairspell decide prune.toml forecast.csv --site site.toml --at {AT} --explain\n\
-         fairspell decide oil forecast.csv --site site.toml --at {AT} --format html --output oil.html\n",
+         fairspell decide oil forecast.csv --site site.toml --at {AT} --format html --output oil.html\n\
+         fairspell season station.csv --site site.toml --year {YEAR}\n\
+         fairspell season station.csv --site site.toml --year {YEAR} --format html --output plan.html\n",
     ))
 }

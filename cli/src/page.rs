@@ -38,6 +38,9 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
         "<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"
     ));
     header(&mut page, decision);
+    if let Some(season) = &decision.season {
+        page.put(&format!("<p>Season: {}.</p>", xml(&season.text())));
+    }
     reasons(&mut page, decision, units);
     spells(&mut page, decision);
     cautions(&mut page, decision, units);

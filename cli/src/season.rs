@@ -6,17 +6,18 @@ mod input;
 mod page;
 mod picture;
 mod table;
-mod text;
+pub mod text;
 mod words;
 
 use chrono::{DateTime, NaiveDate};
-use fairspell::decision::Units;
+use fairspell::decision::{SeasonState, SeasonWork, Units};
 use fairspell::error::Excerpt;
 use fairspell::freeze::{HalfName, Window};
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::daily::{DailyOptions, SummaryUnits};
-use fairspell::season::{Season, SeasonQuestion, SeasonSettings, Weights, season};
+use fairspell::read::local_date;
+use fairspell::season::{NoDates, Season, SeasonQuestion, SeasonSettings, Weights, season};
 use fairspell::site::{Hemisphere, Site};
 use fairspell::work::Explained;
 
@@ -53,8 +54,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     let record = input::record(
         &arguments.record,
         options,
-        arguments.station.as_deref(),
-        "--station",
+        Some(arguments.station.as_deref()),
     )?;
     let observed = arguments.observed.as_deref();
     let observed = observed.map(|name| input::observed(name, options, &site));
@@ -237,8 +237,69 @@ fn year_at(now: i64, hemisphere: Hemisphere) -> Result<i32, Failure> {
     Ok(year_of(today.date_naive(), hemisphere))
 }
 
+/// Where a day stands in its season, by a station's record.
+///
+/// - `record`: the file; `at`: the time asked about; `operation`: `oil` asks for the interval of oil, all others for that
+///   of the cut.
+pub fn standing(
+    name: &str,
+    site: &Site,
+    (at, operation): (i64, &str),
+) -> Result<Option<SeasonState>, Failure> {
+    let record = input::record(name, DailyOptions::default(), None)?;
+    let on = site.zone.and_then(|zone| local_date(at, zone));
+    let on = on.ok_or(Failure::Clock)?;
+    let settings = SeasonSettings {
+        replicates: 0,
+        ..SeasonSettings::default()
+    };
+    let season = season(&SeasonQuestion {
+        record: &record.series,
+        site,
+        table: &PlantTable::built_in(),
+        year: year_around(on, site.hemisphere().unwrap_or(Hemisphere::North)),
+        observed: None,
+        settings: &settings,
+    })?;
+    let notices = record.notices.iter().chain(&season.notices);
+    for notice in notices {
+        output::to_stderr(&format!("notice: season: {notice}"));
+    }
+    let work = if operation == "oil" {
+        SeasonWork::Oil
+    } else {
+        SeasonWork::Prune
+    };
+    Ok(season.exposed().map(|plant| {
+        let dates = match work {
+            SeasonWork::Oil => plant.oil,
+            SeasonWork::Prune => plant.prune.map(|prune| prune.dates),
+        };
+        let [buds_from, ..] = plant.bud_break;
+        SeasonState {
+            year: season.year,
+            kind: plant.plant.name.clone(),
+            work,
+            on,
+            dates: dates
+                .map(|dates| [dates.from, dates.to])
+                .map_err(NoDates::words),
+            buds_from,
+        }
+    }))
+}
+
+/// The season of a day in the half in which freezes end, else the next.
+fn year_around(date: NaiveDate, hemisphere: Hemisphere) -> i32 {
+    let window = Window {
+        half: HalfName::Spring,
+        hemisphere,
+    };
+    window.season_of(date) + i32::from(!window.holds(date))
+}
+
 /// The season under way, or the next: the half in which freezes end counts up to its middle.
-pub fn year_of(date: NaiveDate, hemisphere: Hemisphere) -> i32 {
+fn year_of(date: NaiveDate, hemisphere: Hemisphere) -> i32 {
     let window = Window {
         half: HalfName::Spring,
         hemisphere,
@@ -270,6 +331,22 @@ mod tests {
         ] {
             let date = date.parse().unwrap();
             let years = [Hemisphere::North, Hemisphere::South].map(|side| year_of(date, side));
+            assert_eq!(years, [north, south], "{date}");
+        }
+    }
+
+    /// Counting: all of January to July in the north, of July to January in the south, belongs to its own season.
+    #[test]
+    fn a_day_is_held_against_its_own_season() {
+        for (date, north, south) in [
+            ("2027-04-30", 2027, 2027),
+            ("2027-07-31", 2027, 2027),
+            ("2027-08-01", 2028, 2027),
+            ("2028-01-31", 2028, 2027),
+            ("2028-02-01", 2028, 2028),
+        ] {
+            let date = date.parse().unwrap();
+            let years = [Hemisphere::North, Hemisphere::South].map(|side| year_around(date, side));
             assert_eq!(years, [north, south], "{date}");
         }
     }

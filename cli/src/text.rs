@@ -33,6 +33,9 @@ pub fn text(decision: &Decision, units: Units) -> String {
     }
     cautions(&mut page, decision, units);
     next_spells(&mut page, decision);
+    if let Some(season) = &decision.season {
+        page.section("Season", &upper_first(&season.text()));
+    }
     strip(&mut page, decision);
     for note in decision.note_texts() {
         page.section("Note", &upper_first(&note));

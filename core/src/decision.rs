@@ -9,6 +9,7 @@ mod json;
 mod laid;
 mod note;
 mod reason;
+mod standing;
 mod wait;
 mod words;
 
@@ -32,6 +33,7 @@ pub use explain::{Explained, ExplainedRule, Input};
 pub use laid::LaidWork;
 pub use note::Note;
 pub use reason::Reason;
+pub use standing::{SeasonState, SeasonWork};
 pub use wait::{Advice, Basis, Chance, Wait, losses_of_waiting};
 pub use words::{Units, clock, day, show, when};
 
@@ -178,6 +180,8 @@ pub struct Decision {
     pub unchecked: Vec<usize>,
     /// What else to know.
     pub notes: Vec<Note>,
+    /// Where the day stands in the season, if a record was given; it changes no verdict.
+    pub season: Option<SeasonState>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
     /// Going now against waiting, if the season was asked for.

@@ -494,6 +494,88 @@ fn observed_hours_need_a_zone() {
     assert_eq!(with.code, Some(0), "{}", with.stderr);
 }
 
+// `decide` beside a record.
+
+/// The contract, section 7: the season's state is told in text, JSON and page, by the day of `--at`, and changes nothing
+/// else. Dates are those of the plan.
+#[test]
+fn decide_says_where_the_season_stands() {
+    let forecast = include_str!("../../data/demo/forecast.csv");
+    let folder = folder(&[("forecast.csv", forecast)]);
+    let plan = demo_json();
+    let decide = |operation, at, more: &[&str]| {
+        let fixed = [
+            "decide",
+            operation,
+            "forecast.csv",
+            "--site",
+            "site.toml",
+            "--at",
+            at,
+        ];
+        binary::run(folder.path(), &[&fixed[..], more].concat())
+    };
+    let record = ["--record", "station.csv"];
+    for (operation, at, state) in [
+        ("oil", "2027-03-08T06:00", "before"),
+        ("oil", "2027-03-13T06:00", "inside"),
+        ("prune", "2027-03-13T06:00", "before"),
+        ("prune", "2027-05-20T06:00", "after"),
+    ] {
+        let with = decide(
+            operation,
+            at,
+            &[&record[..], &["--format", "json"]].concat(),
+        );
+        let without = decide(operation, at, &["--format", "json"]);
+        assert_eq!(with.code, without.code);
+        let mut json: Value = serde_json::from_str(&with.stdout).unwrap();
+        let season = json["season"].take();
+        let without: Value = serde_json::from_str(&without.stdout).unwrap();
+        assert_eq!(json, without, "nothing else changes");
+        assert_eq!(
+            (&season["state"], &season["work"]),
+            (&state.into(), &operation.into())
+        );
+        assert_eq!(season["from"], plan[operation]["from"]);
+        assert_eq!(season["to"], plan[operation]["to"]);
+        let words = season["text"].as_str().unwrap();
+        let (behind, buds) = (words.split_once(": ").unwrap().1, "buds usually break from");
+        assert!(words.contains(buds) && !behind.is_empty());
+        let text = decide(operation, at, &record).stdout;
+        assert!(flat(&text).contains(&words[1..]), "{words}");
+        let page = decide(
+            operation,
+            at,
+            &[&record[..], &["--format", "html"]].concat(),
+        )
+        .stdout;
+        assert!(
+            page.contains(&format!("<p>Season: {words}.</p>")),
+            "{words}"
+        );
+    }
+}
+
+/// A record of several stations cannot say it.
+#[test]
+fn decide_wants_a_record_of_one_station() {
+    let forecast = include_str!("../../data/demo/forecast.csv");
+    let many = "station,date,tmin_f\nA,2027-01-01,30\nB,2027-01-01,30\n";
+    let folder = folder(&[("forecast.csv", forecast), ("many.csv", many)]);
+    let arguments = [
+        "decide",
+        "oil",
+        "forecast.csv",
+        "--site",
+        "site.toml",
+        "--record",
+        "many.csv",
+    ];
+    let message = "many.csv: expected a record of one station, found \"A\", \"B\"";
+    assert_refused(&binary::run(folder.path(), &arguments), message);
+}
+
 // Input that is not what it should be.
 
 /// An entry of the garden that cannot be is told with file, line and column.

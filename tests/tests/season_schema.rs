@@ -157,3 +157,45 @@ fn the_schema_refuses_what_is_no_plan() {
     answer["weather"] = json!("fine");
     assert!(!validator.is_valid(&answer), "a key of another kind");
 }
+
+/// The decision's schema holds where the season stands; what is no such thing it refuses.
+#[test]
+fn decisions_with_a_season_are_by_their_schema() {
+    let schema = include_str!("../../data/schema/decision-1.schema.json");
+    let schema: Value = serde_json::from_str(schema).unwrap();
+    let validator = jsonschema::draft202012::options()
+        .should_validate_formats(true)
+        .build(&schema)
+        .unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let forecast = include_str!("../../data/demo/forecast.csv");
+    let minima = format!("date,tmin_f\n{}\n", rows(12, 0.0).join("\n"));
+    for (name, content) in [("f", forecast), ("s", SITE), ("r", STATION), ("m", &minima)] {
+        fs::write(folder.path().join(name), content).unwrap();
+    }
+    let mut sound = Value::Null;
+    for record in ["m", "r"] {
+        let at = "2027-03-08T06:00";
+        let arguments = [
+            "decide", "oil", "f", "--site", "s", "--at", at, "--record", record, "--format", "json",
+        ];
+        let ran = binary::run(folder.path(), &arguments);
+        assert_eq!(ran.code, Some(1), "{}", ran.stderr);
+        sound = serde_json::from_str(&ran.stdout).unwrap();
+        assert_valid(&validator, &sound, record);
+        let state = if record == "m" { "none" } else { "before" };
+        assert_eq!(sound["season"]["state"], state);
+    }
+    for (key, value) in [
+        ("state", json!("late")),
+        ("work", json!("mow")),
+        ("from", json!("11 Mar")),
+        ("text", json!("")),
+    ] {
+        let mut answer = sound.clone();
+        answer["season"][key] = value;
+        assert!(!validator.is_valid(&answer), "{key}");
+        answer["season"].as_object_mut().unwrap().remove(key);
+        assert!(!validator.is_valid(&answer), "without {key}");
+    }
+}

@@ -31,14 +31,16 @@ pub struct OneStation {
     pub notices: Vec<String>,
 }
 
-/// Reads a record that holds one station, or picks one of several by name; `argument` picks.
+/// Reads a record that holds one station, or picks one of several by name; `wanted` is `None` where there is no argument
+/// to pick with.
 pub fn record(
     name: &str,
     options: DailyOptions,
-    wanted: Option<&str>,
-    argument: &str,
+    wanted: Option<Option<&str>>,
 ) -> Result<OneStation, Failure> {
     let record = Record::new(name, options);
+    let hint = wanted.map_or("", |_| ", or --station to pick one");
+    let wanted = wanted.flatten();
     let is_wanted =
         |reading: &DailyReading| wanted.is_none_or(|wanted| reading.series.station() == wanted);
     let work = |reading: &DailyReading, _: &[_]| {
@@ -67,7 +69,7 @@ pub fn record(
     let place = escaped(name);
     let wrong = match (wanted, found) {
         (None, _) if names.len() > 1 => {
-            format!("expected a record of one station, or {argument} to pick one, found {all}")
+            format!("expected a record of one station{hint}, found {all}")
         }
         (_, Some(reading)) => {
             return Ok(OneStation {

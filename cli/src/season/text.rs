@@ -1,5 +1,7 @@
 //! The plan for people: at most 80 columns, the answer first, cautions last.
 
+use fairspell::season::Season;
+
 use super::{Plan, words};
 use crate::text::{Page, upper_first};
 
@@ -7,9 +9,7 @@ use crate::text::{Page, upper_first};
 pub fn text(plan: &Plan<'_>) -> String {
     let mut page = Page::default();
     let season = &plan.season;
-    for sentence in words::answer(season) {
-        page.wrapped(0, &sentence);
-    }
+    page.0.push_str(&short(season));
     page.blank();
     page.wrapped(0, &words::title(plan));
     page.blank();
@@ -36,6 +36,15 @@ pub fn text(plan: &Plan<'_>) -> String {
     page.blank();
     for caution in &season.work.cautions {
         page.bullet(caution.text);
+    }
+    page.0
+}
+
+/// The answer alone, in one or two sentences.
+pub fn short(season: &Season) -> String {
+    let mut page = Page::default();
+    for sentence in words::answer(season) {
+        page.wrapped(0, &sentence);
     }
     page.0
 }

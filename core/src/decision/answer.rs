@@ -56,6 +56,7 @@ impl Answer<'_> {
             hours: self.hours(),
             unchecked: self.unchecked(),
             notes: Vec::new(),
+            season: None,
             explained: None,
             wait: None,
             work: None,

@@ -3,9 +3,10 @@
 use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
+use super::standing::JsonSeasonState;
 use super::{
-    Advice, Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason, Spell,
-    Units, Verdict, Wait,
+    Advice, Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason,
+    SeasonState, Spell, Units, Verdict, Wait,
 };
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
@@ -29,6 +30,7 @@ struct Root<'a> {
     hours: Vec<JsonHour<'a>>,
     unchecked: Vec<&'a str>,
     wait: Option<JsonWait>,
+    season: Option<JsonSeasonState<'a>>,
     cautions: &'a [StandingCaution],
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
@@ -214,6 +216,7 @@ impl Decision {
             hours: self.hours.iter().map(|hour| self.json_hour(hour)).collect(),
             unchecked: self.unchecked_names(),
             wait: self.wait.as_ref().map(json_wait),
+            season: self.season.as_ref().map(SeasonState::json),
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
