@@ -102,9 +102,15 @@ pub struct DecideArguments {
     /// Observed hours to put before the forecast: plain hourly CSV or NWS station observations
     #[arg(long, value_name = "FILE")]
     pub observed: Option<String>,
-    /// Daily station record, to say where the season stands; it changes no verdict
+    /// Daily station record, to say where the season stands and weigh going now against waiting; it changes no verdict
     #[arg(long, value_name = "FILE")]
     pub record: Option<String>,
+    /// Loss of letting the season pass undone, beside --record: 1 is that of a plant's shoots [default: 1]
+    #[arg(long, value_name = "LOSS", requires = "record")]
+    pub missed_loss: Option<String>,
+    /// Plants table of your own (TOML): rows beside or in place of those built in, for the site's garden
+    #[arg(long, value_name = "FILE")]
+    pub plants: Option<String>,
     /// Your own word that the wood is dry now: hours before the file's first count as dry
     #[arg(long)]
     pub dry_now: bool,

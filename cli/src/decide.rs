@@ -5,15 +5,17 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use fairspell::decision::{Decision, ExplainAt, Question, Units, Verdict, decide};
 use fairspell::error::Excerpt;
 use fairspell::operation::Operation;
-use fairspell::quantity::{Kind, Quantity};
+use fairspell::plant::PlantTable;
+use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::{Format as FileFormat, Reading, Source, parse_time, read_hourly};
+use fairspell::season::MISSED_LOSS;
 use fairspell::series::HourlySeries;
 use fairspell::site::Site;
 
 use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::{calendar, line, output, page, picture, season, text};
+use crate::{calendar, garden, line, output, page, picture, season, text};
 
 /// A question with all that it borrows.
 pub struct Case {
@@ -23,6 +25,8 @@ pub struct Case {
     pub operation: Operation,
     /// The place.
     pub site: Site,
+    /// The plants table.
+    pub table: PlantTable,
     /// Now.
     pub at: i64,
     /// End of the window, if not that of the day.
@@ -44,7 +48,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         Some("") => Some(ExplainAt::Best),
         Some(time) => Some(ExplainAt::Time(time_of("--explain", time, &case.site)?)),
     };
-    let mut decision = decide(&Question {
+    let question = Question {
         forecast: &case.forecast,
         operation: &case.operation,
         site: &case.site,
@@ -53,14 +57,16 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         is_dry_now: arguments.dry_now,
         is_strict: arguments.strict,
         explain,
-    })?;
+    };
+    let mut decision = decide(&question)?;
     if explain.is_some() && decision.explained.is_none() {
         let words = "expected an hour of the forecast from --at on for --explain, found none there";
         return Err(Failure::Usage(words.to_owned()));
     }
+    garden::lay(&mut decision, &question, &case.table)?;
     if let Some(record) = &arguments.record {
-        let asked = (case.at, case.operation.name.as_str());
-        decision.season = season::standing(record, &case.site, asked)?;
+        let missed = missed_loss(arguments.missed_loss.as_deref())?;
+        season::stand(record, (&case.site, &case.table), &mut decision, missed)?;
     }
     let units = match arguments.units {
         None => Units::AsWritten,
@@ -99,6 +105,7 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
         Some(&arguments.forecast),
         arguments.observed.as_ref(),
         arguments.record.as_ref(),
+        arguments.plants.as_ref(),
         arguments.place.site.as_ref(),
     ];
     let operation = Some(&arguments.operation).filter(|operation| *operation == "-");
@@ -124,7 +131,9 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
 
 fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
     let site = site(&arguments.place)?;
+    let table = season::table_of(arguments.plants.as_deref())?;
     let operation = operation(&arguments.operation)?.at_site(&site)?;
+    let operation = garden::with_hours(operation, &site, &table)?;
     let input = Input::read(&arguments.forecast)?;
     let mut forecast = read_hourly(input.source(), site.zone)?;
     say(&forecast);
@@ -157,6 +166,7 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
         forecast,
         operation,
         site,
+        table,
         at,
         until,
     })
@@ -243,6 +253,19 @@ fn operation(name: &str) -> Result<Operation, Failure> {
         name,
         bytes: &input.bytes,
     })?)
+}
+
+/// The loss of letting the season pass undone.
+fn missed_loss(text: Option<&str>) -> Result<f64, Failure> {
+    let Some(text) = text else {
+        return Ok(MISSED_LOSS);
+    };
+    let loss = number_of(text).filter(|loss| (0.0..=1000.0).contains(loss));
+    loss.ok_or_else(|| {
+        let found = Excerpt::of(text.as_bytes());
+        let words = "expected a number from 0 to 1000, 1 being a plant's shoots, found";
+        Failure::Usage(format!("--missed-loss: {words} {found}"))
+    })
 }
 
 fn time_of(argument: &str, text: &str, site: &Site) -> Result<i64, Failure> {

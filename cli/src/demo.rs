@@ -14,7 +14,7 @@ use fairspell::site::Site;
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
 use crate::season::text as season_text;
-use crate::{output, text};
+use crate::{garden, output, text};
 
 const SITE: &str = include_str!("../../data/demo/site.toml");
 const FORECAST: &str = include_str!("../../data/demo/forecast.csv");
@@ -77,6 +77,8 @@ fn answer(name: &str) -> Result<String, Failure> {
     let site = Site::read(source("site.toml", SITE))?;
     let operation =
         Operation::read(source(name, if name == "oil" { OIL } else { PRUNE }))?.at_site(&site)?;
+    let table = PlantTable::built_in();
+    let operation = garden::with_hours(operation, &site, &table)?;
     let mut forecast = read_hourly(source("forecast.csv", FORECAST), site.zone)?;
     let observed = read_hourly(source("observed.csv", OBSERVED), site.zone)?;
     if let (Some(member), Some(past)) = (forecast.members.first_mut(), observed.members.first()) {
@@ -98,7 +100,9 @@ fn answer(name: &str) -> Result<String, Failure> {
         is_strict: false,
         explain: None,
     };
-    Ok(text::text(&decide(&question)?, Units::AsWritten))
+    let mut decision = decide(&question)?;
+    garden::lay(&mut decision, &question, &table)?;
+    Ok(text::text(&decision, Units::AsWritten))
 }
 
 fn source<'a>(name: &'a str, text: &'a str) -> Source<'a> {

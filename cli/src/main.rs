@@ -11,6 +11,7 @@ mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
 mod freeze_words;
+mod garden;
 mod input;
 mod line;
 mod output;

@@ -41,9 +41,13 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
     if let Some(season) = &decision.season {
         page.put(&format!("<p>Season: {}.</p>", xml(&season.text())));
     }
+    if let Some(wait) = &decision.wait {
+        page.put(&format!("<p>Go now or wait: {}.</p>", xml(&wait.text())));
+    }
     reasons(&mut page, decision, units);
     spells(&mut page, decision);
     cautions(&mut page, decision, units);
+    page.list("The work, laid into the spells", &decision.work_texts());
     page.list("What else to know", &decision.all_note_texts());
     chart(&mut page, &sheet);
     hours(&mut page, &sheet);

@@ -10,7 +10,7 @@ pub mod text;
 mod words;
 
 use chrono::{DateTime, NaiveDate};
-use fairspell::decision::{SeasonState, SeasonWork, Units};
+use fairspell::decision::{Decision, SeasonState, SeasonWork, Units};
 use fairspell::error::Excerpt;
 use fairspell::freeze::{HalfName, Window};
 use fairspell::plant::PlantTable;
@@ -171,7 +171,7 @@ fn options(arguments: &SeasonArguments) -> DailyOptions {
 }
 
 /// The plants table, with the rows of a file of the user's own.
-fn table_of(own: Option<&str>) -> Result<PlantTable, Failure> {
+pub fn table_of(own: Option<&str>) -> Result<PlantTable, Failure> {
     let built_in = PlantTable::built_in();
     let Some(name) = own else {
         return Ok(built_in);
@@ -237,56 +237,68 @@ fn year_at(now: i64, hemisphere: Hemisphere) -> Result<i32, Failure> {
     Ok(year_of(today.date_naive(), hemisphere))
 }
 
-/// Where a day stands in its season, by a station's record.
+/// Says in a decision where its day stands in the season by a station's record, and weighs going now against waiting.
 ///
-/// - `record`: the file; `at`: the time asked about; `operation`: `oil` asks for the interval of oil, all others for that
-///   of the cut.
-pub fn standing(
+/// - `name`: the record's file; `missed`: the loss of letting the season pass undone.
+pub fn stand(
     name: &str,
-    site: &Site,
-    (at, operation): (i64, &str),
-) -> Result<Option<SeasonState>, Failure> {
+    (site, table): (&Site, &PlantTable),
+    decision: &mut Decision,
+    missed: f64,
+) -> Result<(), Failure> {
     let record = input::record(name, DailyOptions::default(), None)?;
-    let on = site.zone.and_then(|zone| local_date(at, zone));
-    let on = on.ok_or(Failure::Clock)?;
+    let on = local_date(decision.at, decision.zone).ok_or(Failure::Clock)?;
     let settings = SeasonSettings {
         replicates: 0,
         ..SeasonSettings::default()
     };
-    let season = season(&SeasonQuestion {
+    let question = SeasonQuestion {
         record: &record.series,
         site,
-        table: &PlantTable::built_in(),
+        table,
         year: year_around(on, site.hemisphere().unwrap_or(Hemisphere::North)),
         observed: None,
         settings: &settings,
-    })?;
+    };
+    let season = season(&question)?;
     let notices = record.notices.iter().chain(&season.notices);
     for notice in notices {
         output::to_stderr(&format!("notice: season: {notice}"));
     }
-    let work = if operation == "oil" {
+    match season.weigh(&question, decision, missed) {
+        Ok(wait) => decision.wait = Some(wait),
+        Err(why) => output::to_stderr(&format!(
+            "notice: season: waiting is not weighed: {}",
+            why.words()
+        )),
+    }
+    decision.season = state(&season, decision, on);
+    Ok(())
+}
+
+/// Where a day stands in the interval of the most exposed plant: that for oil, for all other work that of the cut.
+fn state(season: &Season, decision: &Decision, on: NaiveDate) -> Option<SeasonState> {
+    let work = if decision.operation.name == "oil" {
         SeasonWork::Oil
     } else {
         SeasonWork::Prune
     };
-    Ok(season.exposed().map(|plant| {
-        let dates = match work {
-            SeasonWork::Oil => plant.oil,
-            SeasonWork::Prune => plant.prune.map(|prune| prune.dates),
-        };
-        let [buds_from, ..] = plant.bud_break;
-        SeasonState {
-            year: season.year,
-            kind: plant.plant.name.clone(),
-            work,
-            on,
-            dates: dates
-                .map(|dates| [dates.from, dates.to])
-                .map_err(NoDates::words),
-            buds_from,
-        }
-    }))
+    let plant = season.exposed()?;
+    let dates = match work {
+        SeasonWork::Oil => plant.oil,
+        SeasonWork::Prune => plant.prune.map(|prune| prune.dates),
+    };
+    let [buds_from, ..] = plant.bud_break;
+    Some(SeasonState {
+        year: season.year,
+        kind: plant.plant.name.clone(),
+        work,
+        on,
+        dates: dates
+            .map(|dates| [dates.from, dates.to])
+            .map_err(NoDates::words),
+        buds_from,
+    })
 }
 
 /// The season of a day in the half in which freezes end, else the next.

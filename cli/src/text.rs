@@ -36,6 +36,16 @@ pub fn text(decision: &Decision, units: Units) -> String {
     if let Some(season) = &decision.season {
         page.section("Season", &upper_first(&season.text()));
     }
+    if let Some(wait) = &decision.wait {
+        page.section("Wait?", &upper_first(&wait.text()));
+    }
+    for (index, line) in decision.work_texts().iter().enumerate() {
+        if index == 0 {
+            page.section("Work", &upper_first(line));
+        } else {
+            page.more(&upper_first(line));
+        }
+    }
     strip(&mut page, decision);
     for note in decision.note_texts() {
         page.section("Note", &upper_first(&note));

@@ -36,13 +36,20 @@ impl Decision {
         let done = |stint: &Stint| {
             format!(
                 "{}: {} {} {}, {}",
-                when(stint.start, self.zone),
+                when(up_to_five_minutes(stint.start), self.zone),
                 verb(stint.kind),
                 stint.count,
                 kind(stint.bed),
                 duration(stint.minutes)
             )
         };
+        if laid.split.stints.is_empty() && !laid.split.left.is_empty() {
+            let minutes: f64 = laid.split.left.iter().map(|left| left.minutes).sum();
+            return vec![format!(
+                "no spell of this forecast holds any of the work, {}",
+                duration(minutes)
+            )];
+        }
         let left = laid.split.left.iter().map(|left| {
             format!(
                 "no place to {} {} {}, {}: {}",
@@ -54,6 +61,16 @@ impl Decision {
             )
         });
         laid.split.stints.iter().map(done).chain(left).collect()
+    }
+}
+
+/// A time rounded up to five minutes: a plan is no timetable.
+fn up_to_five_minutes(unix_s: i64) -> i64 {
+    let late = unix_s.rem_euclid(300);
+    if late == 0 {
+        unix_s
+    } else {
+        unix_s + 300 - late
     }
 }
 

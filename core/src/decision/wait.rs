@@ -147,6 +147,45 @@ impl Wait {
     }
 }
 
+impl Wait {
+    /// In words: what to do, both losses, the chance of a later day, and on what they rest.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let closes = self.closes.format("%-d %b");
+        let later = percent(self.later);
+        let chance = format!(
+            "the chance of another fit day by {closes}, when its season closes, is {later}"
+        );
+        let losses = self.now.map_or_else(String::new, |now| {
+            format!(
+                "expected loss {now:.2} now, {:.2} by waiting; ",
+                self.waiting
+            )
+        });
+        let advice = match self.advice {
+            Advice::GoNow => "go now".to_owned(),
+            Advice::WaitUntil(date) => format!("wait, if you can, until {}", date.format("%-d %b")),
+            Advice::NoMatter => "now or later does not matter".to_owned(),
+            Advice::LetPass => "let this season pass".to_owned(),
+            Advice::NoSpellNow => "no spell now".to_owned(),
+        };
+        let basis = match self.days {
+            (_, 0) => String::new(),
+            _ => "; beyond the forecast by the record's temperatures alone: without rain and wind it is too high".to_owned(),
+        };
+        format!("{advice}: {losses}{chance}{basis}")
+    }
+}
+
+/// A chance in whole percent, never said to be certain.
+fn percent(chance: f64) -> String {
+    match chance * 100.0 {
+        percent if percent > 99.0 => "over 99 %".to_owned(),
+        percent if percent < 1.0 && chance > 0.0 => "under 1 %".to_owned(),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
