@@ -54,7 +54,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     let record = input::record(
         &arguments.record,
         options,
-        Some(arguments.station.as_deref()),
+        input::Wanted::OnlyOr(arguments.station.as_deref()),
     )?;
     let observed = arguments.observed.as_deref();
     let observed = observed.map(|name| input::observed(name, options, &site));
@@ -246,7 +246,7 @@ pub fn standing(
     site: &Site,
     (at, operation): (i64, &str),
 ) -> Result<Option<SeasonState>, Failure> {
-    let record = input::record(name, DailyOptions::default(), None)?;
+    let record = input::record(name, DailyOptions::default(), input::Wanted::Only)?;
     let on = site.zone.and_then(|zone| local_date(at, zone));
     let on = on.ok_or(Failure::Clock)?;
     let settings = SeasonSettings {

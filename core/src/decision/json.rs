@@ -151,7 +151,6 @@ impl Decision {
             _ => None,
         };
         let spell = self.spell.as_ref().filter(|_| self.verdict == Verdict::Go);
-        let explained = self.explained.as_ref();
         Root {
             schema: "fairspell.decision/1",
             operation: &self.operation.name,
@@ -185,7 +184,7 @@ impl Decision {
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
-            explain: explained.map(|explained| self.json_explained(explained)),
+            explain: self.explained.as_ref().map(|of| self.json_explained(of)),
         }
     }
 
