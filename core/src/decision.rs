@@ -6,9 +6,11 @@ mod answer;
 mod council;
 mod explain;
 mod json;
+mod laid;
 mod note;
 mod reason;
 mod standing;
+mod wait;
 mod words;
 
 use std::sync::Arc;
@@ -28,9 +30,11 @@ use crate::site::Site;
 use crate::spell::{Finding, Judged, Outcome, State};
 
 pub use explain::{Explained, ExplainedRule, Input};
+pub use laid::LaidWork;
 pub use note::Note;
 pub use reason::Reason;
 pub use standing::{SeasonState, SeasonWork};
+pub use wait::{Advice, Basis, Chance, Wait, losses_of_waiting};
 pub use words::{Units, clock, day, show, when};
 
 /// Longest window \[s\]: sixteen days, the reach of the longest public forecasts. Ours.
@@ -180,6 +184,10 @@ pub struct Decision {
     pub season: Option<SeasonState>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
+    /// Going now against waiting, if the season was asked for.
+    pub wait: Option<Wait>,
+    /// The garden's work laid into spells, if it was: [`Decision::lay_work`].
+    pub work: Option<LaidWork>,
     /// Beginning of the first hour of the series, observed or forecast.
     start: i64,
     council: Council,

@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`freeze`], [`air`], [`sun`], [`plant`],
-//! [`operation`], [`spell`], [`decision`], [`work`], [`season`]: a module uses only those before it.
+//! [`operation`], [`spell`], [`work`], [`decision`], [`season`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -71,8 +71,8 @@ pub mod operation;
 
 pub mod spell;
 
-pub mod decision;
-
 pub mod work;
+
+pub mod decision;
 
 pub mod season;

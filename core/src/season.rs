@@ -8,6 +8,7 @@
 //! Sources: the contract, §5; the project's handbook, physics §6 and §8, trade §1, §2 and §9.
 
 mod bud_break;
+mod chance;
 mod custom;
 mod damage;
 mod easter;
@@ -16,6 +17,7 @@ mod json;
 mod notices;
 mod observed;
 mod plan;
+mod weigh;
 mod winter;
 
 use chrono::NaiveDate;
@@ -31,6 +33,7 @@ pub use custom::{CUSTOMS, Custom, Indicator, NOT_APPLICABLE, When, customs, nth_
 pub use damage::Share;
 pub use easter::{FIRST_YEAR, easter, orthodox_easter};
 pub use plan::season;
+pub use weigh::{MISSED_LOSS, NoWeighing};
 
 /// Days of the back-off before the last freeze: the trade's six to eight weeks (common practice, no source).
 pub const BACK_OFF_WEEKS: [u32; 2] = [8, 6];

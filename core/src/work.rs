@@ -14,7 +14,7 @@ mod split;
 mod supplies;
 
 use crate::error::{FileError, Place};
-use crate::operation::{ALWAYS, STANDING_CAUTIONS, StandingCaution};
+use crate::operation::{ALWAYS, Operation, STANDING_CAUTIONS, StandingCaution};
 use crate::plant::{Group, Grown, Oil, PlantTable, Prune, Turn};
 use crate::quantity::{Quantity, Unit};
 use crate::site::{FirstCut, Planting, Site};
@@ -225,6 +225,37 @@ impl Work {
         self.supplies = supplies::supplies(self);
         self.tasks = order::garden_tasks(self, &self.turns, has_soil);
         self.cautions = cautions(self);
+    }
+
+    /// An operation with the hours that this garden needs: oil asks for as many in a row as the spraying takes, if those
+    /// are more than its own and the site says no other number. Pruning can be laid into many days and stays as it is.
+    ///
+    /// Source: the project's handbook, trade, §14 (8): a garden's own spraying time goes before the operation's number;
+    /// never below it (ours).
+    ///
+    /// ```
+    /// use fairspell::{operation::Operation, plant::PlantTable, read::Source, site::Site, work::Work};
+    /// let bytes = b"[[garden]]\nkind = \"hybrid tea\"\ncount = 300\n";
+    /// let site = Site::read(Source { name: "site.toml", bytes })?;
+    /// let work = Work::of(&site, &PlantTable::built_in())?;
+    /// let oil = Operation::built_in("oil").expect("it is built in");
+    /// assert_eq!((oil.hours_needed, work.in_garden(oil, &site).hours_needed), (2, 7));
+    /// # Ok::<(), fairspell::error::FileError>(())
+    /// ```
+    #[must_use]
+    pub fn in_garden(&self, mut operation: Operation, site: &Site) -> Operation {
+        let is_own = site
+            .limits
+            .iter()
+            .any(|own| own.operation == operation.name && own.hours_needed.is_some());
+        if let Some(spraying) = self
+            .labour
+            .spraying
+            .filter(|_| operation.name == "oil" && !is_own)
+        {
+            operation.hours_needed = operation.hours_needed.max(spraying.hours_needed());
+        }
+        operation
     }
 
     /// Plants that are sprayed.

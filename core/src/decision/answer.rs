@@ -58,6 +58,8 @@ impl Answer<'_> {
             notes: Vec::new(),
             season: None,
             explained: None,
+            wait: None,
+            work: None,
             start: self.time(0),
             council: self.council.clone(),
         };

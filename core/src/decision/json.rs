@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use super::standing::JsonSeasonState;
 use super::{
-    Decision, Explained, ExplainedRule, Hindrance, Hour, Input, Reason, SeasonState, Spell, Units,
-    Verdict,
+    Advice, Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason,
+    SeasonState, Spell, Units, Verdict, Wait,
 };
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
@@ -29,13 +29,52 @@ struct Root<'a> {
     spells: Vec<JsonSpell>,
     hours: Vec<JsonHour<'a>>,
     unchecked: Vec<&'a str>,
-    wait: Option<()>,
+    wait: Option<JsonWait>,
     season: Option<JsonSeasonState<'a>>,
     cautions: &'a [StandingCaution],
     notices: Vec<String>,
     limits: Vec<JsonLimit<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    work: Option<JsonWork<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     explain: Option<JsonExplained<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonWait {
+    advice: &'static str,
+    wait_until: Option<String>,
+    now_loss: Option<f64>,
+    waiting_loss: f64,
+    missed_loss: f64,
+    later_chance: f64,
+    closes: String,
+    days_by_forecast: usize,
+    days_by_record: usize,
+}
+
+#[derive(Serialize)]
+struct JsonWork<'a> {
+    stints: Vec<JsonStint<'a>>,
+    left: Vec<JsonLeft<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonStint<'a> {
+    task: &'static str,
+    kind: &'a str,
+    count: u32,
+    start: String,
+    minutes: f64,
+}
+
+#[derive(Serialize)]
+struct JsonLeft<'a> {
+    task: &'static str,
+    kind: &'a str,
+    count: u32,
+    minutes: f64,
+    why: &'static str,
 }
 
 #[derive(Serialize, Default)]
@@ -151,6 +190,7 @@ impl Decision {
             _ => None,
         };
         let spell = self.spell.as_ref().filter(|_| self.verdict == Verdict::Go);
+        let explained = self.explained.as_ref();
         Root {
             schema: "fairspell.decision/1",
             operation: &self.operation.name,
@@ -174,17 +214,41 @@ impl Decision {
                 .map(|spell| self.json_spell(spell))
                 .collect(),
             hours: self.hours.iter().map(|hour| self.json_hour(hour)).collect(),
-            unchecked: self
-                .unchecked
-                .iter()
-                .map(|rule| self.rule_name(*rule))
-                .collect(),
-            wait: None,
+            unchecked: self.unchecked_names(),
+            wait: self.wait.as_ref().map(json_wait),
             season: self.season.as_ref().map(SeasonState::json),
             cautions: &self.operation.cautions,
             notices: self.all_note_texts(),
             limits: self.operation.rules.iter().map(json_limit).collect(),
-            explain: self.explained.as_ref().map(|of| self.json_explained(of)),
+            work: self.work.as_ref().map(|laid| self.json_work(laid)),
+            explain: explained.map(|explained| self.json_explained(explained)),
+        }
+    }
+
+    fn unchecked_names(&self) -> Vec<&str> {
+        let rules = self.unchecked.iter();
+        rules.map(|rule| self.rule_name(*rule)).collect()
+    }
+
+    fn json_work<'a>(&self, laid: &'a LaidWork) -> JsonWork<'a> {
+        let kind = |bed: usize| laid.work.beds.get(bed).map_or("", |bed| bed.kind.as_str());
+        let stints = laid.split.stints.iter().map(|stint| JsonStint {
+            task: stint.kind.name(),
+            kind: kind(stint.bed),
+            count: stint.count,
+            start: self.iso(stint.start),
+            minutes: stint.minutes,
+        });
+        let left = laid.split.left.iter().map(|left| JsonLeft {
+            task: left.kind.name(),
+            kind: kind(left.bed),
+            count: left.count,
+            minutes: left.minutes,
+            why: left.why.words(),
+        });
+        JsonWork {
+            stints: stints.collect(),
+            left: left.collect(),
         }
     }
 
@@ -331,6 +395,24 @@ fn json_input(input: &Input) -> JsonInput {
         low: input.value.and_then(|value| finite(value.0)),
         high: input.value.and_then(|value| finite(value.1)),
         unit: input.unit.symbol(),
+    }
+}
+
+fn json_wait(wait: &Wait) -> JsonWait {
+    let wait_until = match wait.advice {
+        Advice::WaitUntil(date) => Some(date.to_string()),
+        _ => None,
+    };
+    JsonWait {
+        advice: wait.advice.name(),
+        wait_until,
+        now_loss: wait.now,
+        waiting_loss: wait.waiting,
+        missed_loss: wait.missed,
+        later_chance: wait.later,
+        closes: wait.closes.to_string(),
+        days_by_forecast: wait.days.0,
+        days_by_record: wait.days.1,
     }
 }
 

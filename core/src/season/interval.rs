@@ -2,9 +2,8 @@
 
 use chrono::NaiveDate;
 
-use super::{Damage, Dates, PruneDates, SeasonSettings};
+use super::{Damage, Dates, PruneDates, SeasonSettings, Share};
 use crate::freeze::Window;
-use crate::quantity::{Quantity, Unit};
 use crate::series::DailySeries;
 
 /// Days to either side over which fit days for oil are counted.
@@ -104,61 +103,16 @@ fn last_unbroken(damage: &[Damage], most: f64) -> Option<usize> {
 
 /// The interval for oil: from the first day around which, by temperature alone, one day a week is fit, to the last day
 /// before the stage that the label's language allows. Where no day is fit, from the first day of the half.
-pub(super) fn oil(damage: &[Damage], fit: &[f64], most_broken: f64) -> Option<Dates> {
+pub(super) fn oil(damage: &[Damage], fit: &[Share], most_broken: f64) -> Option<Dates> {
     let last = last_unbroken(damage, most_broken)?;
     let days = damage.get(..=last)?;
     let first = days
         .iter()
         .zip(fit)
-        .position(|(_, share)| *share >= LEAST_FIT)
+        .position(|(_, share)| share.probability().is_some_and(|share| share >= LEAST_FIT))
         .unwrap_or(0);
     Some(Dates {
         from: days.get(first)?.date,
         to: days.last()?.date,
     })
-}
-
-/// The share of days fit for oil by their extremes around each day number of a half, over all years: the maximum between
-/// 40 and 90 °F, and the next night not below 32 °F. Rain, wind and humidity are not in it.
-///
-/// Source of the limits: the built-in operation for oil, the project's handbook, trade §1.1.
-pub(super) fn fit_days(record: &DailySeries, window: Window) -> Vec<f64> {
-    let days = window.days() as usize;
-    let (mut fit, mut known) = (vec![0_u32; days], vec![0_u32; days]);
-    let limit = |value: f64| {
-        let fahrenheit = Quantity {
-            value,
-            unit: Unit::Fahrenheit,
-        };
-        fahrenheit.unit.convert(fahrenheit.value, record.unit())
-    };
-    let (cold, least, most) = (limit(32.0), limit(40.0), limit(90.0));
-    let Some(tmax) = record.tmax() else {
-        return vec![0.0; days];
-    };
-    let next_nights = record.tmin().iter().skip(1);
-    for ((next, high), date) in next_nights.zip(tmax).zip(record.first().iter_days()) {
-        if next.is_nan() || high.is_nan() || !window.holds(date) {
-            continue;
-        }
-        let place = (window.day(date) - window.first_day()) as usize;
-        let is_fit = *high >= least && *high <= most && *next >= cold;
-        if let (Some(fit), Some(known)) = (fit.get_mut(place), known.get_mut(place)) {
-            *fit += u32::from(is_fit);
-            *known += 1;
-        }
-    }
-    let share = |day: usize| {
-        let around = day.saturating_sub(AROUND_DAYS)..(day + AROUND_DAYS + 1).min(days);
-        let sum = |of: &[u32]| {
-            f64::from(
-                of.get(around.clone())
-                    .unwrap_or_default()
-                    .iter()
-                    .sum::<u32>(),
-            )
-        };
-        sum(&fit) / sum(&known).max(1.0)
-    };
-    (0..days).map(share).collect()
 }

@@ -4,7 +4,7 @@ use chrono::Datelike as _;
 
 use super::{NoDates, Season, SeasonQuestion, winter};
 use crate::freeze::{HalfName, LEAST_YEARS, Window};
-use crate::plant::ROSE_SHOOT;
+use crate::plant::{Group, ROSE_SHOOT};
 use crate::quantity::Unit;
 use crate::site::Hemisphere;
 
@@ -64,6 +64,7 @@ pub(super) fn of(
     notices.extend(of_record(season, question));
     if season.plants.iter().any(|plant| !plant.damage.is_empty()) {
         notices.push(of_sum(question));
+        notices.extend(of_others(season));
     }
     notices.extend(of_year(season, question, is_under_way));
     notices.extend(of_observed(question));
@@ -151,6 +152,22 @@ fn of_sum(question: &SeasonQuestion<'_>) -> String {
         "damage is inferred: shoots are taken to be out {middle} C·d above 5.2 °C after the cut, a sum that no one has \
          measured outdoors for roses; the range is that of {low} to {high} C·d"
     )
+}
+
+/// That the sum of the rose is borrowed for other plants.
+fn of_others(season: &Season) -> Option<String> {
+    let cut = season
+        .plants
+        .iter()
+        .filter(|plant| !plant.damage.is_empty());
+    let others = cut.filter(|plant| plant.plant.group != Group::Rose);
+    let names: Vec<&str> = others.map(|plant| plant.plant.name.as_str()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "{}: the sum of the rose is borrowed for the damage, no other being known",
+            names.join("; ")
+        )
+    })
 }
 
 fn of_year(season: &Season, question: &SeasonQuestion<'_>, is_under_way: bool) -> Option<String> {

@@ -9,10 +9,11 @@ use super::observed::UnderWay;
 use super::winter::{Winter, winters};
 use super::{
     BACK_OFF_WEEKS, BackOff, CustomHere, Damage, Dates, LastFreeze, NoDates, PlantSeason, Season,
-    SeasonQuestion, SeasonSettings, Share, interval, notices,
+    SeasonQuestion, SeasonSettings, Share, chance, interval, notices,
 };
 use crate::error::FileError;
 use crate::freeze::{self, Half, HalfName, Quantiles, Settings, Window, YearDate};
+use crate::operation::Operation;
 use crate::plant::{
     APPLE_GREEN_TIP_FROM_MARCH, Oil, Plant, Prune, RED_MAPLE, ROSE_SHOOT, Start, Sum,
 };
@@ -100,7 +101,7 @@ struct Climate<'a> {
     tender: Vec<YearDate>,
     under_way: Option<UnderWay<'a>>,
     exposures: Option<[Exposure; 3]>,
-    fit: Vec<f64>,
+    fit: Vec<Share>,
     coldest: usize,
     has_no_winter: bool,
 }
@@ -123,7 +124,7 @@ impl<'a> Climate<'a> {
             tender: own,
             under_way,
             exposures: None,
-            fit: interval::fit_days(question.record, window),
+            fit: fit_for_oil(question, window),
             coldest: interval::coldest_past(question.record, window),
             has_no_winter: notices::has_no_winter(question),
         };
@@ -352,6 +353,13 @@ impl<'a> Climate<'a> {
             degree_days,
         )
     }
+}
+
+/// Days fit for the built-in oil by temperature alone; none without maxima.
+fn fit_for_oil(question: &SeasonQuestion<'_>, window: Window) -> Vec<Share> {
+    let oil = Operation::built_in("oil");
+    let usable = oil.and_then(|oil| chance::usable(question.record, window, &oil));
+    usable.unwrap_or_default()
 }
 
 /// The chance of a freeze on or after a date, among years with a freeze: by the headline's curve for a fixed date, over

@@ -1,0 +1,184 @@
+//! Going now against waiting for a better day of the season.
+
+use chrono::{Datelike as _, NaiveDate};
+use chrono_tz::Tz;
+
+use super::{Season, SeasonQuestion, chance};
+use crate::decision::{Basis, Chance, Decision, Wait};
+use crate::freeze::{HalfName, Window};
+use crate::operation::Operation;
+use crate::read::local_date;
+use crate::site::Hemisphere;
+use crate::spell::State;
+
+/// Loss of letting the season pass undone, where none is set: as much as the shoots of a plant. Common practice, no
+/// source; it may be changed.
+pub const MISSED_LOSS: f64 = 1.0;
+
+/// Why going now cannot be weighed against waiting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoWeighing {
+    /// Only pruning and oil have a season.
+    OtherOperation,
+    /// No plant of the garden has an interval for the work.
+    NoInterval,
+    /// The season for the work is over.
+    Closed,
+    /// The day lies outside the half of the year that is planned.
+    OutOfSeason,
+    /// The record cannot tell how often the days beyond the forecast were usable.
+    NoChance,
+}
+
+impl NoWeighing {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OtherOperation => "only prune and oil are weighed against waiting",
+            Self::NoInterval => "no plant of the garden has a season for this work by the record",
+            Self::Closed => "the season for this work is over by the record",
+            Self::OutOfSeason => "the day lies outside late winter and spring",
+            Self::NoChance => "the record cannot tell how often later days were usable",
+        }
+    }
+}
+
+/// What a forecast says of one day.
+enum Day {
+    Usable,
+    NotUsable,
+    Unknown,
+}
+
+impl Season {
+    /// Weighs going in the decision's spell against waiting until the season closes, for the most exposed plant: days of
+    /// the forecast by its spells, later ones by the record.
+    ///
+    /// # Errors
+    /// [`NoWeighing`], why it cannot be weighed.
+    pub fn weigh(
+        &self,
+        question: &SeasonQuestion<'_>,
+        decision: &Decision,
+        missed: f64,
+    ) -> Result<Wait, NoWeighing> {
+        let window = Window {
+            half: HalfName::Spring,
+            hemisphere: question.site.hemisphere().unwrap_or(Hemisphere::North),
+        };
+        let today = local_date(decision.at, decision.zone).ok_or(NoWeighing::OutOfSeason)?;
+        if !window.holds(today) || window.season_of(today) != self.year {
+            return Err(NoWeighing::OutOfSeason);
+        }
+        let losses = self.losses(&decision.operation, question)?;
+        let closes = losses.closes;
+        if today > closes {
+            return Err(NoWeighing::Closed);
+        }
+        let usable = chance::usable(question.record, window, &decision.operation);
+        let usable = usable.ok_or(NoWeighing::NoChance)?;
+        let days = today.iter_days().skip(1).take_while(|date| *date <= closes);
+        let chance = |date: NaiveDate| {
+            let loss = losses.on(date).ok_or(NoWeighing::NoInterval)?;
+            let (usable, basis) = match day_of(decision, date) {
+                Day::Usable => (1.0, Basis::Forecast),
+                Day::NotUsable => (0.0, Basis::Forecast),
+                Day::Unknown => {
+                    let place = (window.day(date) - window.first_day()) as usize;
+                    let share = usable.get(place).and_then(|share| share.probability());
+                    (share.ok_or(NoWeighing::NoChance)?, Basis::Record)
+                }
+            };
+            Ok(Chance {
+                date,
+                usable,
+                loss,
+                basis,
+            })
+        };
+        let days: Vec<Chance> = days.map(chance).collect::<Result<_, _>>()?;
+        let now = decision.spell.and_then(|_| losses.on(today));
+        Ok(Wait::weigh(now, &days, closes, missed))
+    }
+
+    fn losses(
+        &self,
+        operation: &Operation,
+        question: &SeasonQuestion<'_>,
+    ) -> Result<Losses, NoWeighing> {
+        let weights = question.settings.weights;
+        let plants = || self.exposed().into_iter().chain(&self.plants);
+        match operation.name.as_str() {
+            "prune" => {
+                let plant = plants().find(|plant| plant.prune.is_ok());
+                let plant = plant.ok_or(NoWeighing::NoInterval)?;
+                let closes = plant.prune.map_err(|_| NoWeighing::NoInterval)?.dates.to;
+                let of = plant.damage.iter().map(|of| (of.date, of.harm));
+                Ok(Losses {
+                    closes,
+                    of: of.collect(),
+                })
+            }
+            "oil" => {
+                let plant = plants().find(|plant| plant.oil.is_ok() && !plant.damage.is_empty());
+                let plant = plant.ok_or(NoWeighing::NoInterval)?;
+                let closes = plant.oil.map_err(|_| NoWeighing::NoInterval)?.to;
+                let of = plant.damage.iter().map(|of| {
+                    let broken = of.broken.probability();
+                    (
+                        of.date,
+                        broken.map(|broken| weights.after_bud_break * broken),
+                    )
+                });
+                Ok(Losses {
+                    closes,
+                    of: of.collect(),
+                })
+            }
+            _ => Err(NoWeighing::OtherOperation),
+        }
+    }
+}
+
+/// Expected losses by date, and the last date of the season.
+struct Losses {
+    closes: NaiveDate,
+    of: Vec<(NaiveDate, Option<f64>)>,
+}
+
+impl Losses {
+    fn on(&self, date: NaiveDate) -> Option<f64> {
+        self.of
+            .iter()
+            .find(|(of, _)| *of == date)
+            .and_then(|(_, loss)| *loss)
+    }
+}
+
+/// What a decision's hours say of a local day: whether it holds a run of the hours needed that is fair, or may be.
+fn day_of(decision: &Decision, date: NaiveDate) -> Day {
+    let is_of_day = |time: i64| is_on(time, decision.zone, date);
+    let hours = || decision.hours.iter().filter(|hour| is_of_day(hour.time));
+    let needed = decision.operation.hours_needed as usize;
+    let longest = |is_in: fn(State) -> bool| {
+        let (mut run, mut longest) = (0, 0);
+        for hour in hours() {
+            run = if is_in(hour.state) { run + 1 } else { 0 };
+            longest = longest.max(run);
+        }
+        longest
+    };
+    let is_whole = hours().count() >= 23; // 23 on the day on which the clock goes forward
+    if longest(|state| state == State::Fair) >= needed {
+        Day::Usable
+    } else if longest(|state| state != State::Hindered) >= needed || !is_whole {
+        Day::Unknown
+    } else {
+        Day::NotUsable
+    }
+}
+
+fn is_on(time: i64, zone: Tz, date: NaiveDate) -> bool {
+    local_date(time, zone).is_some_and(|day| day.num_days_from_ce() == date.num_days_from_ce())
+}
