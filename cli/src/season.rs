@@ -54,7 +54,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     let record = input::record(
         &arguments.record,
         options,
-        Some(arguments.station.as_deref()),
+        input::Wanted::OnlyOr(arguments.station.as_deref()),
     )?;
     let observed = arguments.observed.as_deref();
     let observed = observed.map(|name| input::observed(name, options, &site));
@@ -246,7 +246,7 @@ pub fn stand(
     decision: &mut Decision,
     missed: f64,
 ) -> Result<(), Failure> {
-    let record = input::record(name, DailyOptions::default(), None)?;
+    let record = input::record(name, DailyOptions::default(), input::Wanted::Only)?;
     let on = local_date(decision.at, decision.zone).ok_or(Failure::Clock)?;
     let settings = SeasonSettings {
         replicates: 0,

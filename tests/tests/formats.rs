@@ -418,7 +418,7 @@ fn the_schema_refuses_what_is_not_an_answer() {
     let case = named("oil on Wednesday");
     let sound = case.json(&["--explain"]);
     assert!(validator.is_valid(&sound));
-    let spoilt: [(&str, &str, Value); 14] = [
+    let spoilt: [(&str, &str, Value); 17] = [
         ("", "verdict", "maybe".into()),
         ("", "spell", Value::Null),
         ("", "at", "2027-03-10 08:00".into()),
@@ -433,6 +433,9 @@ fn the_schema_refuses_what_is_not_an_answer() {
         ("/limits/0", "unit", "K".into()),
         ("/limits/0", "source", "".into()),
         ("/explain/rules/0", "outcome", "perhaps".into()),
+        ("/work", "stints", Value::Null),
+        ("/work/stints/0", "task", "mow".into()),
+        ("/work/stints/0", "minutes", 0.into()),
     ];
     for (place, key, value) in spoilt {
         let mut json = sound.clone();
@@ -443,7 +446,7 @@ fn the_schema_refuses_what_is_not_an_answer() {
         .as_object()
         .unwrap()
         .keys()
-        .filter(|key| *key != "explain")
+        .filter(|key| !["explain", "work"].contains(&key.as_str()))
     {
         let mut json = sound.clone();
         json.as_object_mut().unwrap().remove(key);

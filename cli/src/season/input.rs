@@ -31,16 +31,26 @@ pub struct OneStation {
     pub notices: Vec<String>,
 }
 
-/// Reads a record that holds one station, or picks one of several by name; `wanted` is `None` where there is no argument
-/// to pick with.
+/// Which station of a record is wanted.
+#[derive(Debug, Clone, Copy)]
+pub enum Wanted<'a> {
+    /// The only one.
+    Only,
+    /// The only one, or that of a name.
+    OnlyOr(Option<&'a str>),
+}
+
+/// Reads a record that holds one station, or picks one of several by name.
 pub fn record(
     name: &str,
     options: DailyOptions,
-    wanted: Option<Option<&str>>,
+    wanted: Wanted<'_>,
 ) -> Result<OneStation, Failure> {
     let record = Record::new(name, options);
-    let hint = wanted.map_or("", |_| ", or --station to pick one");
-    let wanted = wanted.flatten();
+    let (hint, wanted) = match wanted {
+        Wanted::Only => ("", None),
+        Wanted::OnlyOr(wanted) => (", or --station to pick one", wanted),
+    };
     let is_wanted =
         |reading: &DailyReading| wanted.is_none_or(|wanted| reading.series.station() == wanted);
     let work = |reading: &DailyReading, _: &[_]| {
