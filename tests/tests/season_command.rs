@@ -118,7 +118,12 @@ fn formats_for_people_agree_with_the_json() {
             let words = format!("from {} to {}", day(&oil["from"]), day(&oil["to"]));
             assert!(written.contains(&words), "{format}: {words}");
         }
-        for words in ["inferred", "over the range of sums", "label is the law"] {
+        let written = written.replace("\\,", ",");
+        for words in [
+            "), inferred, ",
+            "over the range of sums",
+            "label is the law",
+        ] {
             assert!(written.contains(words), "{format}: {words}");
         }
     }
@@ -472,6 +477,13 @@ fn observed_hours_say_what_their_daily_extremes_say() {
     assert!(flat(done(&text)).contains("ahead of the median year"));
     let notice = "fairspell: notice: hours.csv: hours taken to the extremes of 60 days, of which 0 lack an hour";
     assert!(text.stderr.starts_with(notice), "{}", text.stderr);
+    let whole = [&DEMO[..], &["--format", "html", "--observed", "hours.csv"]].concat();
+    let page = season_in(folder.path(), &whole).stdout;
+    let words = "hours.csv: hours taken to the extremes of 60 days";
+    assert!(
+        page.contains(words),
+        "a page goes on without what is said on standard error"
+    );
     // The record of the demo has other values for these days: said.
     assert!(
         flat(&text.stdout).contains("he observed minima differ from the record's on 60 of 60 days"),
