@@ -401,12 +401,7 @@ fn input_text(input: &Input, units: Units) -> String {
     }
 }
 
-/// A sentence with a capital; the name of a file before a colon stays as it is.
 pub fn upper_first(text: &str) -> String {
-    let first = text.split_whitespace().next().unwrap_or_default();
-    if first.ends_with(':') && first.contains('.') {
-        return text.to_owned();
-    }
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
