@@ -2,6 +2,8 @@
 //!
 //! A site file is TOML. Every key may be left out; what a question then cannot do without is asked for by name.
 
+mod error;
+
 use core::ops::Range;
 
 use chrono_tz::Tz;
@@ -10,6 +12,8 @@ use toml::Spanned;
 
 use crate::error::{Excerpt, FileError, FileProblem, Place};
 use crate::quantity::{Kind, Quantity};
+
+pub use error::{ForecastError, LeadError};
 
 /// Most bytes of a site or operation file. Ours: a garden of 1,000 kinds takes a tenth of it.
 pub const MAX_FILE_BYTES: usize = 1024 * 1024;
@@ -68,6 +72,8 @@ pub struct Site {
     pub garden: Vec<Planting>,
     /// Limits that differ.
     pub limits: Vec<OwnLimit>,
+    /// Error of its forecast, where it is known.
+    pub forecast_error: Option<ForecastError>,
 }
 
 #[derive(Deserialize)]
@@ -82,6 +88,7 @@ struct SiteFile {
     garden: Vec<PlantingFile>,
     #[serde(default)]
     limit: Vec<Spanned<LimitFile>>,
+    forecast_error: Option<Spanned<error::ErrorFile>>,
 }
 
 #[derive(Deserialize)]
@@ -139,6 +146,10 @@ impl Site {
             zone: parsed.zone.map(|zone| zone_of(&file, &zone)).transpose()?,
             garden: garden.collect::<Result<_, _>>()?,
             limits: limits.collect::<Result<_, _>>()?,
+            forecast_error: parsed
+                .forecast_error
+                .map(|table| error::error_of(&file, table))
+                .transpose()?,
         })
     }
 
