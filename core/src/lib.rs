@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`operation`], [`spell`],
-//! [`decision`]: a module uses only those before it.
+//! [`confidence`], [`decision`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -68,5 +68,7 @@ pub mod sun;
 pub mod operation;
 
 pub mod spell;
+
+pub mod confidence;
 
 pub mod decision;
