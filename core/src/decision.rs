@@ -8,6 +8,7 @@ mod explain;
 mod json;
 mod note;
 mod reason;
+mod surety;
 mod words;
 
 use std::sync::Arc;
@@ -29,6 +30,7 @@ use crate::spell::{Finding, Judged, Outcome, State};
 pub use explain::{Explained, ExplainedRule, Input};
 pub use note::Note;
 pub use reason::Reason;
+pub use surety::{Sure, Surety};
 pub use words::{Units, clock, day, show, when};
 
 /// Longest window \[s\]: sixteen days, the reach of the longest public forecasts. Ours.
@@ -176,6 +178,8 @@ pub struct Decision {
     pub notes: Vec<Note>,
     /// The explained hour, if one was asked for.
     pub explained: Option<Explained>,
+    /// How sure the spells are, if that was asked for.
+    pub sure: Option<Sure>,
     /// Beginning of the first hour of the series, observed or forecast.
     start: i64,
     council: Council,
@@ -275,6 +279,40 @@ impl Decision {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
+    answered(question, None)
+}
+
+/// Answers a question, and says how sure each spell is; a go that is less sure than asked for is none.
+///
+/// # Errors
+/// As [`decide`].
+///
+/// ```
+/// use fairspell::{decision::{decide_surely, Question, Surety, Verdict}, operation::Operation};
+/// use fairspell::{read::{read_hourly, Source}, site::Site};
+/// let mut csv = String::from("time,temperature_f,rain_in,rain_chance_pct\n");
+/// for hour in 0..72 {
+///     csv += &format!("2027-03-{:02}T{:02}:00-06:00,50,0,5\n", 10 + hour / 24, hour % 24);
+/// }
+/// let zone = "America/Chicago".parse().ok();
+/// let forecast = read_hourly(Source { name: "week.csv", bytes: csv.as_bytes() }, zone)?;
+/// let (site, oil) = (Site { zone, ..Site::default() }, Operation::built_in("oil").unwrap());
+/// let question = Question {
+///     forecast: &forecast, operation: &oil, site: &site, at: 1_804_690_800, until: None,
+///     is_dry_now: false, is_strict: false, explain: None,
+/// };
+/// let decision = decide_surely(&question, &Surety::default())?;
+/// let confidence = decision.confidence(&decision.spell.unwrap()).unwrap();
+/// assert!(confidence.probability > Some(0.7) && confidence.probability < Some(0.9));
+/// let sure = Surety { least: Some(0.95), ..Surety::default() };
+/// assert_eq!(decide_surely(&question, &sure)?.verdict, Verdict::NoGo);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn decide_surely(question: &Question<'_>, surety: &Surety) -> Result<Decision, DecideError> {
+    answered(question, Some(surety))
+}
+
+fn answered(question: &Question<'_>, surety: Option<&Surety>) -> Result<Decision, DecideError> {
     let zone = question.site.zone.ok_or(DecideError::NoZone)?;
     let until = end_of_window(question, zone)?;
     let series = question.forecast.members.first();
@@ -300,7 +338,13 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
         first,
     };
     let (mut decision, states) = answer.decision();
-    decision.reasons = reason::reasons(&answer, &decision, &states);
+    if let Some(surety) = surety {
+        surety::weigh(&answer, &mut decision, &states, surety);
+    }
+    decision.explained = answer.explained(&decision);
+    if decision.reasons.is_empty() {
+        decision.reasons = reason::reasons(&answer, &decision, &states);
+    }
     decision.notes = note::notes(&answer);
     Ok(decision)
 }
