@@ -13,6 +13,7 @@
 //! Source: the contract, section 5, *Confidence* and *Members*; the project's handbook, physics §9.
 
 mod error;
+mod learn;
 mod members;
 mod needs;
 mod path;
@@ -22,6 +23,7 @@ mod words;
 use core::ops::Range;
 
 pub use error::{ErrorModel, NUMBERS, Number, Spread, Strength};
+pub use learn::Learner;
 pub use path::{Band, stays_within};
 pub use words::{in_words, step_of};
 
