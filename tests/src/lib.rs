@@ -7,4 +7,5 @@ pub mod binary;
 pub mod daily;
 pub mod evaluator;
 pub mod scenario;
+pub mod scores;
 pub mod week;
