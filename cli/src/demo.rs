@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use fairspell::decision::{Question, Units, decide};
+use fairspell::decision::{Question, Surety, Units, decide_surely};
 use fairspell::operation::{OIL, Operation, PRUNE};
 use fairspell::read::{Source, parse_time, read_hourly};
 use fairspell::site::Site;
@@ -67,7 +67,8 @@ fn answer(name: &str) -> Result<String, Failure> {
         is_strict: false,
         explain: None,
     };
-    Ok(text::text(&decide(&question)?, Units::AsWritten))
+    let decision = decide_surely(&question, &Surety::default())?;
+    Ok(text::text(&decision, Units::AsWritten))
 }
 
 fn source<'a>(name: &'a str, text: &'a str) -> Source<'a> {

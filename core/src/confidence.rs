@@ -105,6 +105,8 @@ pub enum Unknown {
     },
     /// The run lies outside the hours judged.
     Outside,
+    /// The model holds nothing of what its rules limit: all of it is taken as forecast.
+    Unmodelled,
 }
 
 /// The parts of a confidence, each a probability; `None`: no rule needs it, or it is not part of the source.
@@ -263,6 +265,12 @@ fn modelled(forecast: &Forecast<'_>, judged: &Judged<'_>, run: Range<usize>) -> 
     };
     confidence.is_without_chance = is_without_chance(judged.series(), &needs);
     confidence.outside = needs.outside;
+    let is_left_out = confidence.is_without_chance || !confidence.outside.is_empty();
+    if confidence.parts.present().count() == 0 && is_left_out && confidence.unknown.is_none() {
+        confidence.probability = None;
+        confidence.low = 0.0;
+        confidence.unknown = Some(Unknown::Unmodelled);
+    }
     confidence
 }
 
@@ -382,7 +390,7 @@ impl<'a> Errors<'a> {
         let (low, high) = column.at(hour, element.kind().si()).ok_or(missing)?;
         let lead_h = self.lead_h(hour);
         let modelled = self.spread(element).at(lead_h);
-        let own = self.percentiles(element, hour)?;
+        let own = self.percentiles(element, hour, low < high)?;
         let stated = self.stated.filter(|_| element == Element::Temperature);
         let expected = match (stated, own) {
             (Some(stated), own) => {
@@ -413,8 +421,14 @@ impl<'a> Errors<'a> {
         })
     }
 
-    /// The normal distribution that has the file's two percentiles in an hour; none after their last hour.
-    fn percentiles(&self, element: Element, hour: usize) -> Result<Option<Expected>, Unknown> {
+    /// The normal distribution that has the file's two percentiles in an hour; none after their last hour, and none in
+    /// an hour that the file knows between bounds only.
+    fn percentiles(
+        &self,
+        element: Element,
+        hour: usize,
+        is_bounded: bool,
+    ) -> Result<Option<Expected>, Unknown> {
         let Some(own) = self.series.percentiles(element) else {
             return Ok(None);
         };
@@ -430,7 +444,7 @@ impl<'a> Errors<'a> {
             }));
         }
         let has_later = own.p10.iter().skip(hour).any(|value| !value.is_nan());
-        if has_later && hour >= self.series.forecast_from() {
+        if has_later && !is_bounded && hour >= self.series.forecast_from() {
             Err(Unknown::NoPercentile { element, hour })
         } else {
             Ok(None)

@@ -282,7 +282,10 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
     answered(question, None)
 }
 
-/// Answers a question, and says how sure each spell is; a go that is less sure than asked for is none.
+/// Answers a question, and says how sure each spell is.
+///
+/// A go that is less sure than asked for is a no-go, or cannot be told where its confidence is not known or unknown hours
+/// of the window could make a surer run.
 ///
 /// # Errors
 /// As [`decide`].

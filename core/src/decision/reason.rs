@@ -158,7 +158,7 @@ fn too_short(answer: &Answer<'_>, states: &States) -> Option<Reason> {
 }
 
 /// What keeps the window's unknown hours from being known.
-fn not_known(answer: &Answer<'_>, decision: &Decision, states: &States) -> Vec<Reason> {
+pub(super) fn not_known(answer: &Answer<'_>, decision: &Decision, states: &States) -> Vec<Reason> {
     let series = answer.series();
     let hours = (answer.first..).zip(&states.window);
     let unknown = hours

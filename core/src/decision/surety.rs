@@ -7,7 +7,7 @@ use crate::confidence::{
     Confidence, ErrorModel, Forecast, Source, Unknown, in_words, surest_start,
 };
 use crate::series::{Element, HOUR_S};
-use crate::spell::fair_runs;
+use crate::spell::{State, fair_runs};
 
 /// What a go becomes whose confidence is known and below what is asked for.
 const UNSURE: Verdict = Verdict::NoGo;
@@ -67,7 +67,10 @@ pub(super) fn weigh(
             Some((spell, confidence)) if is_enough(&confidence, surety.least) => {
                 (decision.spell, own) = (Some(spell), Some(confidence));
             }
-            Some((spell, confidence)) => unsure(decision, &spell, &confidence, surety.least),
+            Some((spell, confidence)) => {
+                unsure(decision, &spell, &confidence, surety.least);
+                unsettled(answer, decision, states);
+            }
             None => {}
         }
     }
@@ -96,6 +99,17 @@ fn unsure(decision: &mut Decision, spell: &Spell, confidence: &Confidence, least
         parts: confidence.steps(),
         unknown: confidence.unknown,
     }];
+}
+
+/// Unknown hours that could make a surer run decide: it cannot be told then, and what is not known is a reason too.
+fn unsettled(answer: &Answer<'_>, decision: &mut Decision, states: &States) {
+    let needed = answer.question.operation.hours_needed as usize;
+    let could = |run: &[State]| run.contains(&State::Unknown) && !run.contains(&State::Hindered);
+    if states.window.windows(needed.max(1)).any(could) {
+        decision.verdict = Verdict::CannotTell;
+        let unknown = super::reason::not_known(answer, decision, states);
+        decision.reasons.extend(unknown);
+    }
 }
 
 struct Weigher<'a> {
@@ -200,14 +214,20 @@ impl Decision {
         self.sure.as_ref()?.of(self, spell)
     }
 
-    /// How sure a spell is, in a few words: `confidence about 70 %`; `None` where it was not asked for.
+    /// How sure a spell is, in a few words: `about 70 %`; `None` where it was not asked for.
     #[must_use]
-    pub fn confidence_short(&self, spell: &Spell) -> Option<String> {
+    pub fn confidence_words(&self, spell: &Spell) -> Option<String> {
         let confidence = self.confidence(spell)?;
         Some(match confidence.probability {
-            Some(own) => format!("confidence {}", in_words(own, confidence.steps()).1),
-            None => "confidence not known".to_owned(),
+            Some(own) => in_words(own, confidence.steps()).1,
+            None => "not known".to_owned(),
         })
+    }
+
+    /// The same with the noun before it: `confidence about 70 %`.
+    #[must_use]
+    pub fn confidence_short(&self, spell: &Spell) -> Option<String> {
+        Some(format!("confidence {}", self.confidence_words(spell)?))
     }
 
     /// How sure a spell is, where that comes from, and what it leaves out, in sentences; `None` where it was not asked
@@ -222,9 +242,10 @@ impl Decision {
             ));
         };
         let (words, per_cent) = in_words(own, confidence.steps());
+        let number = per_cent.split_once(' ').map_or("", |(_, number)| number);
         let source = source_text(confidence);
         let left_out = left_out(confidence);
-        Some(format!("{words} ({per_cent}), {source}{left_out}"))
+        Some(format!("{words} ({number}), {source}{left_out}"))
     }
 
     /// Why there is no number.
@@ -248,6 +269,9 @@ impl Decision {
             Some(Unknown::Rule { rule, hour }) => {
                 let rule = self.rule(rule).map_or("", |rule| rule.name.as_str());
                 format!("{rule} is not known for {}", at(hour))
+            }
+            Some(Unknown::Unmodelled) => {
+                "the file does not say how unsure it is of anything that the rules limit".to_owned()
             }
             Some(Unknown::Outside) | None => "its hours lie outside the forecast".to_owned(),
         }
