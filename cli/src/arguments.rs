@@ -60,6 +60,10 @@ A site file (all keys may be left out):
   operation = \"oil\"
   rule = \"wind\"
   at-most = \"8 mph\"
+  [forecast-error]           # forecast minus observation, if you have learned it
+  lead = [\"24 h\", \"48 h\"]
+  bias = [\"0 °F\", \"1 °F\"]
+  deviation = [\"3 °F\", \"4 °F\"]
 
 Plain CSV has a header of measure and unit, and a row an hour, blank = missing:
   time,temperature_f,rain_in,humidity_pct,wind_mph
@@ -117,6 +121,9 @@ pub struct DecideArguments {
     /// Blocking rules that the file cannot answer make it cannot tell, optional or not
     #[arg(long)]
     pub strict: bool,
+    /// Least confidence of a go, such as 70%: a less sure one is a no-go, one whose confidence is not known cannot tell
+    #[arg(long, value_name = "SHARE")]
+    pub min_confidence: Option<String>,
     /// How to answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,

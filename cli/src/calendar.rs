@@ -53,6 +53,8 @@ fn event(
         format!("Fair {}.", decision.interval(spell.start, spell.end)),
         format!("Best start {}.", when(spell.best_start, decision.zone)),
     ];
+    let sure = decision.confidence_text(spell);
+    description.extend(sure.map(|sure| format!("Confidence {sure}.")));
     if is_now {
         description.extend(
             decision

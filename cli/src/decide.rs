@@ -2,7 +2,7 @@
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use fairspell::decision::{Decision, ExplainAt, Question, Units, Verdict, decide};
+use fairspell::decision::{Decision, ExplainAt, Question, Surety, Units, Verdict, decide_surely};
 use fairspell::error::Excerpt;
 use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
@@ -48,6 +48,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         Some("") => Some(ExplainAt::Best),
         Some(time) => Some(ExplainAt::Time(time_of("--explain", time, &case.site)?)),
     };
+    let surety = surety(arguments)?;
     let question = Question {
         forecast: &case.forecast,
         operation: &case.operation,
@@ -58,7 +59,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         is_strict: arguments.strict,
         explain,
     };
-    let mut decision = decide(&question)?;
+    let mut decision = decide_surely(&question, &surety)?;
     if explain.is_some() && decision.explained.is_none() {
         let words = "expected an hour of the forecast from --at on for --explain, found none there";
         return Err(Failure::Usage(words.to_owned()));
@@ -81,6 +82,23 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         None => output::to_stdout(&answer)?,
     }
     Ok(decision.verdict)
+}
+
+/// What is asked about confidence.
+fn surety(arguments: &DecideArguments) -> Result<Surety, Failure> {
+    let least = arguments.min_confidence.as_deref().map(|text| {
+        let share = Quantity::parse(text, Kind::Fraction).map(Quantity::si).ok();
+        let share = share.filter(|share| (0.0..=100.0).contains(share));
+        share.map(|share| share / 100.0).ok_or_else(|| {
+            let found = Excerpt::of(text.as_bytes());
+            let words = "--min-confidence: expected a share from 0% to 100% such as 70%, found";
+            Failure::Usage(format!("{words} {found}"))
+        })
+    });
+    Ok(Surety {
+        least: least.transpose()?,
+        ..Surety::default()
+    })
 }
 
 fn render(

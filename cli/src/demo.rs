@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use fairspell::decision::{Question, Units, decide};
+use fairspell::decision::{Question, Surety, Units, decide_surely};
 use fairspell::operation::{OIL, Operation, PRUNE};
 use fairspell::plant::PlantTable;
 use fairspell::read::daily::{DailyOptions, read_daily};
@@ -100,7 +100,7 @@ fn answer(name: &str) -> Result<String, Failure> {
         is_strict: false,
         explain: None,
     };
-    let mut decision = decide(&question)?;
+    let mut decision = decide_surely(&question, &Surety::default())?;
     garden::lay(&mut decision, &question, &table)?;
     Ok(text::text(&decision, Units::AsWritten))
 }

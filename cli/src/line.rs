@@ -45,9 +45,13 @@ pub fn line(decision: &Decision) -> String {
 
 fn interval(decision: &Decision, spell: &Spell) -> String {
     format!(
-        "{} ({} h)",
+        "{} ({} h){}",
         decision.interval(spell.start, spell.end),
-        spell.hours()
+        spell.hours(),
+        decision
+            .confidence_short(spell)
+            .map(|sure| format!(", {sure}"))
+            .unwrap_or_default()
     )
 }
 

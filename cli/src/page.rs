@@ -225,6 +225,8 @@ fn reasons(page: &mut Page, decision: &Decision, units: Units) {
             decision.interval(spell.start, spell.end),
             spell.hours()
         ));
+        let sure = decision.confidence_text(spell);
+        texts.extend(sure.map(|sure| format!("confidence {sure}")));
     }
     texts.extend(
         decision
@@ -244,16 +246,17 @@ fn spells(page: &mut Page, decision: &Decision) {
     let shown = decision.spells.len().min(MAX_SPELLS);
     page.table(
         "Spells up to the end of the file",
-        &["Start – end", "Hours", "Best start", "Note"],
+        &["Start – end", "Hours", "Best start", "Confidence", "Note"],
     );
     for spell in texts::spells(decision).take(shown) {
         let is_own = decision.spell.is_some_and(|own| own.start == spell.start);
         let best = when(spell.best_start, decision.zone);
         let note = if is_own { "carries the answer" } else { "" };
         let hours = spell.hours().to_string();
+        let sure = decision.confidence_words(&spell).unwrap_or_default();
         page.row(
             &decision.interval(spell.start, spell.end),
-            &[&hours, &best, note],
+            &[&hours, &best, &sure, note],
         );
     }
     page.end_table();

@@ -25,6 +25,9 @@ pub fn text(decision: &Decision, units: Units) -> String {
     match &decision.spell {
         Some(spell) => {
             page.section("Spell", &spell_text(decision, spell));
+            if let Some(sure) = decision.confidence_text(spell) {
+                page.more(&format!("Confidence {sure}"));
+            }
             for reason in &decision.reasons {
                 page.more(&decision.reason_text(reason, units));
             }
@@ -89,6 +92,11 @@ fn in_spell(decision: &Decision, spell: &Spell) -> String {
     } else {
         when(spell.best_start, decision.zone)
     }
+}
+
+fn with_confidence(decision: &Decision, spell: &Spell) -> String {
+    let sure = decision.confidence_short(spell);
+    sure.map(|sure| format!(", {sure}")).unwrap_or_default()
 }
 
 fn reasons(page: &mut Page, decision: &Decision, units: Units) {
@@ -167,9 +175,10 @@ fn next_spells(page: &mut Page, decision: &Decision) {
             format!(", best from {}", in_spell(decision, spell))
         };
         let text = format!(
-            "{}, {} h{best}",
+            "{}, {} h{best}{}",
             decision.interval(spell.start, spell.end),
-            spell.hours()
+            spell.hours(),
+            with_confidence(decision, spell),
         );
         if index == 0 {
             page.section("Next", &text);

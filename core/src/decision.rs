@@ -10,6 +10,7 @@ mod laid;
 mod note;
 mod reason;
 mod standing;
+mod surety;
 mod wait;
 mod words;
 
@@ -34,6 +35,7 @@ pub use laid::LaidWork;
 pub use note::Note;
 pub use reason::Reason;
 pub use standing::{SeasonState, SeasonWork};
+pub use surety::{Sure, Surety};
 pub use wait::{Advice, Basis, Chance, Wait, losses_of_waiting};
 pub use words::{Units, clock, day, show, when};
 
@@ -188,6 +190,8 @@ pub struct Decision {
     pub wait: Option<Wait>,
     /// The garden's work laid into spells, if it was: [`Decision::lay_work`].
     pub work: Option<LaidWork>,
+    /// How sure the spells are, if that was asked for.
+    pub sure: Option<Sure>,
     /// Beginning of the first hour of the series, observed or forecast.
     start: i64,
     council: Council,
@@ -287,6 +291,43 @@ impl Decision {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
+    answered(question, None)
+}
+
+/// Answers a question, and says how sure each spell is.
+///
+/// A go that is less sure than asked for is a no-go, or cannot be told where its confidence is not known or unknown hours
+/// of the window could make a surer run.
+///
+/// # Errors
+/// As [`decide`].
+///
+/// ```
+/// use fairspell::{decision::{decide_surely, Question, Surety, Verdict}, operation::Operation};
+/// use fairspell::{read::{read_hourly, Source}, site::Site};
+/// let mut csv = String::from("time,temperature_f,rain_in,rain_chance_pct\n");
+/// for hour in 0..72 {
+///     csv += &format!("2027-03-{:02}T{:02}:00-06:00,50,0,5\n", 10 + hour / 24, hour % 24);
+/// }
+/// let zone = "America/Chicago".parse().ok();
+/// let forecast = read_hourly(Source { name: "week.csv", bytes: csv.as_bytes() }, zone)?;
+/// let (site, oil) = (Site { zone, ..Site::default() }, Operation::built_in("oil").unwrap());
+/// let question = Question {
+///     forecast: &forecast, operation: &oil, site: &site, at: 1_804_690_800, until: None,
+///     is_dry_now: false, is_strict: false, explain: None,
+/// };
+/// let decision = decide_surely(&question, &Surety::default())?;
+/// let confidence = decision.confidence(&decision.spell.unwrap()).unwrap();
+/// assert!(confidence.probability > Some(0.7) && confidence.probability < Some(0.9));
+/// let sure = Surety { least: Some(0.95), ..Surety::default() };
+/// assert_eq!(decide_surely(&question, &sure)?.verdict, Verdict::NoGo);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn decide_surely(question: &Question<'_>, surety: &Surety) -> Result<Decision, DecideError> {
+    answered(question, Some(surety))
+}
+
+fn answered(question: &Question<'_>, surety: Option<&Surety>) -> Result<Decision, DecideError> {
     let zone = question.site.zone.ok_or(DecideError::NoZone)?;
     let until = end_of_window(question, zone)?;
     let series = question.forecast.members.first();
@@ -312,7 +353,13 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
         first,
     };
     let (mut decision, states) = answer.decision();
-    decision.reasons = reason::reasons(&answer, &decision, &states);
+    if let Some(surety) = surety {
+        surety::weigh(&answer, &mut decision, &states, surety);
+    }
+    decision.explained = answer.explained(&decision);
+    if decision.reasons.is_empty() {
+        decision.reasons = reason::reasons(&answer, &decision, &states);
+    }
     decision.notes = note::notes(&answer);
     Ok(decision)
 }

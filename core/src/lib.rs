@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`freeze`], [`air`], [`sun`], [`plant`],
-//! [`operation`], [`spell`], [`work`], [`decision`], [`season`]: a module uses only those before it.
+//! [`operation`], [`spell`], [`confidence`], [`work`], [`decision`], [`season`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -70,6 +70,8 @@ pub mod plant;
 pub mod operation;
 
 pub mod spell;
+
+pub mod confidence;
 
 pub mod work;
 

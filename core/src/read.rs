@@ -151,6 +151,36 @@ pub enum Notice {
         /// The step.
         minutes: u32,
     },
+    /// An ensemble of one.
+    #[error(
+        "{file}: one member only, taken as a plain forecast: how far members lie apart is not known"
+    )]
+    OneMember {
+        /// The file.
+        file: String,
+    },
+    /// Members that do not have the same number of rows.
+    #[error(
+        "{file}: {count} member(s) have fewer rows than the {longest} of the longest; hours without a row are unknown"
+    )]
+    UnequalMembers {
+        /// The file.
+        file: String,
+        /// How many members.
+        count: u64,
+        /// Rows of the longest.
+        longest: u64,
+    },
+    /// Percentiles the wrong way round.
+    #[error(
+        "{file}: {count} hour(s) with the 10th percentile above the 90th, both taken as missing"
+    )]
+    CrossedPercentiles {
+        /// The file.
+        file: String,
+        /// How many hours.
+        count: u64,
+    },
     /// Hours within the file that have no row.
     #[error("{file}: {count} hour(s) within the file have no row and are unknown")]
     Gaps {

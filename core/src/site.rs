@@ -2,6 +2,7 @@
 //!
 //! A site file is TOML. Every key may be left out; what a question then cannot do without is asked for by name.
 
+mod error;
 mod garden;
 
 use core::ops::Range;
@@ -13,6 +14,7 @@ use toml::Spanned;
 use crate::error::{Excerpt, FileError, FileProblem, Place};
 use crate::quantity::{Kind, Quantity};
 
+pub use error::{ForecastError, LeadError};
 pub use garden::{FirstCut, MAX_COUNT, MAX_ENTRIES, MAX_SIZE_M, Planting, Spraying};
 
 use garden::{PlantingFile, SprayingFile, WorkFile, first_cut_of, garden_of, spraying_of};
@@ -67,6 +69,8 @@ pub struct Site {
     pub first_cut: FirstCut,
     /// Limits that differ.
     pub limits: Vec<OwnLimit>,
+    /// Error of its forecast, where it is known.
+    pub forecast_error: Option<ForecastError>,
 }
 
 #[derive(Deserialize)]
@@ -84,6 +88,7 @@ struct SiteFile {
     work: WorkFile,
     #[serde(default)]
     limit: Vec<Spanned<LimitFile>>,
+    forecast_error: Option<Spanned<error::ErrorFile>>,
 }
 
 #[derive(Deserialize)]
@@ -131,6 +136,10 @@ impl Site {
             spraying: spraying_of(&file, parsed.spray)?,
             first_cut: first_cut_of(&file, &parsed.work)?,
             limits: limits.collect::<Result<_, _>>()?,
+            forecast_error: parsed
+                .forecast_error
+                .map(|table| error::error_of(&file, table))
+                .transpose()?,
         })
     }
 

@@ -166,6 +166,32 @@ impl<'a> Judged<'a> {
         self.found.from
     }
 
+    /// The hours that were judged.
+    #[must_use]
+    pub fn series(&self) -> &'a HourlySeries {
+        self.series
+    }
+
+    /// The operation by which they were judged.
+    #[must_use]
+    pub fn operation(&self) -> &'a Operation {
+        self.operation
+    }
+
+    /// First hour that the rule of that index looks at from an hour, and the hour after its last; they may lie
+    /// outside the series. `None` if there is no such rule.
+    #[must_use]
+    pub fn reach(&self, rule: usize, hour: usize) -> Option<(i64, i64)> {
+        let scan = Scan {
+            series: self.series,
+            rule: self.operation.rules.get(rule)?,
+            zone: self.zone,
+            from: self.found.from,
+            dry_before: self.sky.dry_before,
+        };
+        Some(scan.reach(hour))
+    }
+
     /// Whether the file and the place do not give what the rule of that index limits.
     #[must_use]
     pub fn is_absent(&self, rule: usize) -> bool {

@@ -13,10 +13,12 @@
 //! - [`theil_sen`], [`mann_kendall`]: trend.
 //! - [`wilson`]: the interval of a share.
 //! - [`pinball`]: the score of a quantile.
+//! - [`normal_cdf`], [`normal_quantile`]: the standard normal distribution.
 //!
 //! Sources stand with the functions; those marked "from memory" were not at hand when this was written.
 
 mod goodness;
+mod normal;
 mod quantile;
 mod resample;
 mod score;
@@ -31,6 +33,7 @@ pub use goodness::{
     A2_STAR_UPPER_POINTS, A2_UPPER_POINTS, D_SQRT_N_UPPER_POINTS, UPPER_TAILS, UpperPoints,
     a2_star, anderson_darling_a2, kolmogorov_smirnov_d, significance,
 };
+pub use normal::{normal_cdf, normal_quantile};
 pub use quantile::{plotting_positions, quantile};
 pub use resample::{Generator, SplitMix64, interval_95};
 pub use score::pinball;

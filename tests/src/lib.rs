@@ -7,5 +7,6 @@ pub mod binary;
 pub mod daily;
 pub mod evaluator;
 pub mod scenario;
+pub mod scores;
 pub mod week;
 pub mod winters;

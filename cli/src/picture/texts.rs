@@ -66,9 +66,13 @@ fn spell_texts(decision: &Decision) -> Vec<String> {
     let one = |spell: Spell| {
         let interval = decision.interval(spell.start, spell.end);
         format!(
-            "{interval}, {} h, best start {}",
+            "{interval}, {} h, best start {}{}",
             spell.hours(),
-            when(spell.best_start, decision.zone)
+            when(spell.best_start, decision.zone),
+            decision
+                .confidence_short(&spell)
+                .map(|sure| format!(", {sure}"))
+                .unwrap_or_default()
         )
     };
     let mut texts: Vec<String> = spells(decision).take(MAX_NAMED).map(one).collect();

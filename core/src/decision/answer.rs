@@ -26,7 +26,7 @@ pub(super) struct States {
 }
 
 impl Answer<'_> {
-    /// The decision, still without its reasons and notes, and the states behind it.
+    /// The decision, still without its reasons, notes and explanation, and the states behind it.
     pub(super) fn decision(&self) -> (Decision, States) {
         let question = self.question;
         let states = self.states();
@@ -36,7 +36,7 @@ impl Answer<'_> {
             .into_iter()
             .map(|run| self.spell(run, needed))
             .collect();
-        let mut decision = Decision {
+        let decision = Decision {
             operation: question.operation.clone(),
             site: question.site.name.clone(),
             zone: self.zone,
@@ -60,10 +60,10 @@ impl Answer<'_> {
             explained: None,
             wait: None,
             work: None,
+            sure: None,
             start: self.time(0),
             council: self.council.clone(),
         };
-        decision.explained = self.explained(&decision);
         (decision, states)
     }
 
@@ -138,17 +138,30 @@ impl Answer<'_> {
         spells: &[Spell],
     ) -> Option<Spell> {
         let inside = *fair_runs(&states.window, needed).first()?;
+        Some(self.spell_of_run(inside, needed, spells)?.0)
+    }
+
+    /// The spell that a run of the window's hours belongs to, with its best run looked for inside; and when the run
+    /// begins and ends.
+    pub(super) fn spell_of_run(
+        &self,
+        inside: (usize, usize),
+        needed: usize,
+        spells: &[Spell],
+    ) -> Option<(Spell, (i64, i64))> {
         let before = usize::try_from(-self.first).unwrap_or(0);
         let run = (inside.0.checked_sub(before)?, inside.1.checked_sub(before)?);
-        let best = self.spell(run, needed).best_start;
-        let start = self.time(self.from() + run.0);
+        let best_start = self.spell(run, needed).best_start;
+        let from = self.from();
+        let (start, end) = (self.time(from + run.0), self.time(from + run.1));
         let whole = spells
             .iter()
             .find(|spell| spell.start <= start && start < spell.end)?;
-        Some(Spell {
-            best_start: best,
+        let spell = Spell {
+            best_start,
             ..*whole
-        })
+        };
+        Some((spell, (start, end)))
     }
 
     pub(super) fn hours(&self) -> Vec<Hour> {

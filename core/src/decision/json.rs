@@ -8,6 +8,7 @@ use super::{
     Advice, Decision, Explained, ExplainedRule, Hindrance, Hour, Input, LaidWork, Reason,
     SeasonState, Spell, Units, Verdict, Wait,
 };
+use crate::confidence::{Confidence, Source};
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
 use crate::spell::Outcome;
@@ -25,6 +26,8 @@ struct Root<'a> {
     verdict: &'static str,
     reasons: Vec<JsonReason<'a>>,
     hours_needed: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    min_confidence: Option<f64>,
     spell: Option<JsonSpell>,
     spells: Vec<JsonSpell>,
     hours: Vec<JsonHour<'a>>,
@@ -98,6 +101,28 @@ struct JsonSpell {
     hours: i64,
     best_start: String,
     confidence: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    confidence_model: Option<JsonModel>,
+}
+
+#[derive(Serialize)]
+struct JsonModel {
+    name: &'static str,
+    text: String,
+    low: Option<f64>,
+    high: Option<f64>,
+    parts: JsonParts,
+    members: Option<usize>,
+    members_fair: Option<usize>,
+    outside: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct JsonParts {
+    temperature: Option<f64>,
+    wind: Option<f64>,
+    rain: Option<f64>,
+    members: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -201,12 +226,9 @@ impl Decision {
             until: self.iso(self.until),
             issued,
             verdict: self.verdict.name(),
-            reasons: self
-                .reasons
-                .iter()
-                .map(|reason| self.json_reason(reason))
-                .collect(),
+            reasons: self.json_reasons(),
             hours_needed: self.operation.hours_needed,
+            min_confidence: self.sure.as_ref().and_then(|sure| sure.least),
             spell: spell.map(|spell| self.json_spell(spell)),
             spells: self
                 .spells
@@ -267,6 +289,11 @@ impl Decision {
         self.rule(rule).map_or("", |rule| rule.unit().symbol())
     }
 
+    fn json_reasons(&self) -> Vec<JsonReason<'_>> {
+        let reasons = self.reasons.iter();
+        reasons.map(|reason| self.json_reason(reason)).collect()
+    }
+
     fn json_reason(&self, reason: &Reason) -> JsonReason<'_> {
         let text = self.reason_text(reason, Units::AsWritten);
         let plain = |kind, time: Option<i64>, hours| JsonReason {
@@ -283,28 +310,34 @@ impl Decision {
                 alone,
                 time,
                 hindrance,
-            } => {
-                let mut found =
-                    self.with_found(plain("hindered", Some(*time), Some(*hours)), hindrance);
-                found.alone = Some(*alone);
-                found
-            }
+            } => JsonReason {
+                alone: Some(*alone),
+                ..self.with_found(plain("hindered", Some(*time), Some(*hours)), hindrance)
+            },
             Reason::Unknown {
                 rule, hours, time, ..
-            } => {
-                let mut unknown = plain("unknown", Some(*time), Some(*hours));
-                unknown.rule = Some(self.rule_name(*rule));
-                unknown
-            }
+            } => JsonReason {
+                rule: Some(self.rule_name(*rule)),
+                ..plain("unknown", Some(*time), Some(*hours))
+            },
             Reason::NoRow { hours, time } => plain("no-row", Some(*time), Some(*hours)),
             Reason::TooShort { longest, .. } => plain("too-short", None, Some(*longest)),
+            Reason::Unsure {
+                time,
+                probability,
+                least,
+                ..
+            } => with_chance(plain("unsure", Some(*time), None), *probability, *least),
             Reason::Ends { time, hindrance } => {
-                let plain = plain("ends", Some(*time), None);
-                match hindrance {
-                    Some(found) => self.with_found(plain, found),
-                    None => plain,
-                }
+                self.with_any(plain("ends", Some(*time), None), hindrance.as_ref())
             }
+        }
+    }
+
+    fn with_any<'a>(&'a self, reason: JsonReason<'a>, found: Option<&Hindrance>) -> JsonReason<'a> {
+        match found {
+            Some(found) => self.with_found(reason, found),
+            None => reason,
         }
     }
 
@@ -325,8 +358,34 @@ impl Decision {
             end: self.iso(spell.end),
             hours: spell.hours(),
             best_start: self.iso(spell.best_start),
-            confidence: None,
+            confidence: self.confidence(spell).and_then(|own| own.probability),
+            confidence_model: self.json_model(spell),
         }
+    }
+
+    fn json_model(&self, spell: &Spell) -> Option<JsonModel> {
+        let confidence = self.confidence(spell)?;
+        let (name, members, members_fair) = json_source(confidence);
+        let is_known = confidence.probability.is_some();
+        let mut outside = confidence.outside.clone();
+        if confidence.is_without_chance {
+            outside.insert(0, "rain");
+        }
+        Some(JsonModel {
+            name,
+            text: self.confidence_text(spell)?,
+            low: is_known.then_some(confidence.low),
+            high: is_known.then_some(confidence.high),
+            parts: JsonParts {
+                temperature: confidence.parts.temperature,
+                wind: confidence.parts.wind,
+                rain: confidence.parts.rain,
+                members: confidence.parts.members,
+            },
+            members,
+            members_fair,
+            outside,
+        })
     }
 
     fn json_hour(&self, hour: &Hour) -> JsonHour<'_> {
@@ -386,6 +445,28 @@ impl Decision {
             formula_source: explained.formula.map(|formula| formula.citation),
             limit_source: rule.map_or("", |rule| rule.source.as_str()),
         }
+    }
+}
+
+/// A reason with a confidence, in per cent.
+fn with_chance(reason: JsonReason<'_>, probability: Option<f64>, least: f64) -> JsonReason<'_> {
+    JsonReason {
+        value: probability.map(|own| 100.0 * own),
+        limit: Some(100.0 * least),
+        margin: probability.map(|own| 100.0 * (own - least)),
+        unit: Some("%"),
+        ..reason
+    }
+}
+
+/// Name of the source in JSON, how many members it has, and how many of them are fair throughout.
+fn json_source(confidence: &Confidence) -> (&'static str, Option<usize>, Option<usize>) {
+    match confidence.source {
+        Source::ErrorModel => ("error-model", None, None),
+        Source::StatedError => ("stated-error", None, None),
+        Source::Percentiles => ("percentiles", None, None),
+        Source::RawMembers { count, fair } => ("raw-members", Some(count), Some(fair)),
+        Source::WidenedMembers { count } => ("widened-members", Some(count), None),
     }
 }
 

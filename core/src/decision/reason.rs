@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, States};
 use super::{Decision, Hindrance, Spell, Verdict};
+use crate::confidence::Unknown;
 use crate::operation::Severity;
 use crate::read::Issued;
 use crate::series::{HOUR_S, HourlySeries};
@@ -53,6 +54,19 @@ pub enum Reason {
         longest: usize,
         /// Hours of the window.
         window: usize,
+    },
+    /// No run of hours in the window is sure enough.
+    Unsure {
+        /// Beginning of the surest run \[s since 1970 UTC\]; of one whose confidence is not known, if there is one.
+        time: i64,
+        /// Its confidence, 0 to 1; `None`: not known.
+        probability: Option<f64>,
+        /// The least that was asked for, 0 to 1.
+        least: f64,
+        /// In how many parts the confidence may be told.
+        parts: u32,
+        /// Why it is not known.
+        unknown: Option<Unknown>,
     },
     /// What ends the spell.
     Ends {
@@ -144,7 +158,7 @@ fn too_short(answer: &Answer<'_>, states: &States) -> Option<Reason> {
 }
 
 /// What keeps the window's unknown hours from being known.
-fn not_known(answer: &Answer<'_>, decision: &Decision, states: &States) -> Vec<Reason> {
+pub(super) fn not_known(answer: &Answer<'_>, decision: &Decision, states: &States) -> Vec<Reason> {
     let series = answer.series();
     let hours = (answer.first..).zip(&states.window);
     let unknown = hours

@@ -105,11 +105,13 @@ pub struct Wait {
 }
 
 impl Wait {
-    /// Weighs going today, with the expected loss `now` if there is a spell, against the days that follow.
+    /// Weighs going today against the days that follow.
     ///
+    /// - `now`: where there is a spell now, the loss if the work is done in it and the chance that the spell holds; where it
+    ///   does not hold, what is left is to wait.
     /// - `days`: those after today until the season closes, in order; none may be unknown.
     #[must_use]
-    pub fn weigh(now: Option<f64>, days: &[Chance], closes: NaiveDate, missed: f64) -> Self {
+    pub fn weigh(now: Option<(f64, f64)>, days: &[Chance], closes: NaiveDate, missed: f64) -> Self {
         let pairs: Vec<(f64, f64)> = days.iter().map(|day| (day.usable, day.loss)).collect();
         let after = losses_of_waiting(&pairs, missed);
         let waiting = match (pairs.first(), after.first()) {
@@ -118,6 +120,7 @@ impl Wait {
             }
             _ => missed,
         };
+        let now = now.map(|(loss, holds)| holds * loss + (1.0 - holds) * waiting);
         let is_worth = |(day, after): &(&Chance, &f64)| day.usable > 0.0 && day.loss <= **after;
         let next = days
             .iter()
@@ -221,20 +224,23 @@ mod tests {
             }
         }
         let all = chances(falling);
-        let wait = Wait::weigh(Some(9.0), &all[1..], date(5), 20.0);
+        let wait = Wait::weigh(Some((9.0, 1.0)), &all[1..], date(5), 20.0);
         assert_eq!(wait.advice, Advice::WaitUntil(date(3)));
         assert!((wait.waiting - 5.12).abs() < 1e-12 && (wait.later - 0.916).abs() < 1e-12);
         let all = chances(rising);
         assert_eq!(
-            Wait::weigh(Some(0.0), &all[1..], date(5), 20.0).advice,
+            Wait::weigh(Some((0.0, 1.0)), &all[1..], date(5), 20.0).advice,
             Advice::GoNow
         );
         assert_eq!(
             Wait::weigh(None, &all[1..], date(5), 20.0).advice,
             Advice::NoSpellNow
         );
-        let near = Wait::weigh(Some(3.595), &all[1..], date(5), 20.0);
+        let near = Wait::weigh(Some((3.595, 1.0)), &all[1..], date(5), 20.0);
         assert_eq!(near.advice, Advice::NoMatter);
+        // A spell that holds one time in four: 0.25 · 0 + 0.75 · 3.592, by hand.
+        let unsure = Wait::weigh(Some((0.0, 0.25)), &all[1..], date(5), 20.0);
+        assert!((unsure.now.unwrap() - 2.694).abs() < 1e-12);
     }
 
     /// L. Moser, On a problem of Cayley, Scripta Math. 22 (1956) 289-292 (from memory): of n offers, uniform on 0 to 1, one

@@ -260,12 +260,38 @@ impl Decision {
                 format!("the file has no row for {hours} of the window, from {from}")
             }
             Reason::TooShort { longest, window } => self.short_text(*longest, *window),
+            Reason::Unsure { .. } => self.unsure_text(reason),
             Reason::Ends { time, hindrance } => {
                 let found = hindrance.map(|found| self.named(&found, *time, units));
                 let what = found.unwrap_or_else(|| "what comes then is not known".to_owned());
                 format!("ends {}: {what}", when(*time, self.zone))
             }
         }
+    }
+
+    fn unsure_text(&self, reason: &Reason) -> String {
+        let Reason::Unsure {
+            time,
+            probability,
+            least,
+            parts,
+            unknown,
+        } = reason
+        else {
+            return String::new();
+        };
+        let (at, least) = (
+            when(*time, self.zone),
+            show(100.0 * least, Unit::Percent, None),
+        );
+        if let Some(own) = probability {
+            let own = crate::confidence::in_words(*own, *parts).1;
+            return format!(
+                "not sure enough: confidence {own} from {at}, at least {least} asked for"
+            );
+        }
+        let why = self.unknown_text(*unknown);
+        format!("confidence from {at} is not known, at least {least} asked for: {why}")
     }
 
     fn stale_text(&self, issued: Option<i64>) -> String {

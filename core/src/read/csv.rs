@@ -274,7 +274,25 @@ impl<'a> Table<'a> {
                 minutes,
             });
         }
+        notices.extend(self.member_notice());
         notices
+    }
+
+    /// What the user should know of the members, where the file has a column of them.
+    fn member_notice(&self) -> Option<Notice> {
+        self.header.position(Role::Member)?;
+        let file = || self.source.name.to_owned();
+        if self.members.len() == 1 {
+            return Some(Notice::OneMember { file: file() });
+        }
+        let rows = || self.members.iter().map(|rows| rows.times.len() as u64);
+        let longest = rows().max()?;
+        let count = rows().filter(|rows| *rows < longest).count() as u64;
+        (count > 0).then(|| Notice::UnequalMembers {
+            file: file(),
+            count,
+            longest,
+        })
     }
 
     /// The grid on which all rows must lie: the most common step, from the first hour to the last.
@@ -630,8 +648,23 @@ mod tests {
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
         assert_eq!(
             said,
-            ["week.csv: 1 hour(s) within the file have no row and are unknown"]
+            [
+                "week.csv: 1 member(s) have fewer rows than the 3 of the longest; hours without a row are unknown",
+                "week.csv: 1 hour(s) within the file have no row and are unknown"
+            ]
         );
+    }
+
+    /// The contract, section 5, *Members*; an ensemble of one is a plain forecast, and that is said.
+    #[test]
+    fn one_member_only_is_said() {
+        let csv = "time,member,temperature_f\n2027-03-10T09:00Z,a,40\n2027-03-10T10:00Z,a,41\n";
+        let said: Vec<String> = read(csv).notices.iter().map(ToString::to_string).collect();
+        let words =
+            "one member only, taken as a plain forecast: how far members lie apart is not known";
+        assert_eq!(said, [format!("week.csv: {words}")]);
+        let plain = csv.replace(",member", "").replace(",a", "");
+        assert_eq!(read(&plain).notices, []);
     }
 
     /// Ours: what is said of dew points is said once a file, not once a member.

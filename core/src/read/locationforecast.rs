@@ -340,7 +340,7 @@ impl Steps<'_> {
             .over
             .has(RAIN)
             .then(|| (Element::Rain, self.rain(&laid, hours)));
-        let percentiles = self.percentiles(&laid, hours);
+        let (percentiles, crossed) = self.percentiles(&laid, hours);
         let long = laid.iter().filter(|step| step.hours > 1).count() as u64;
         let has_chances = laid
             .iter()
@@ -353,6 +353,10 @@ impl Steps<'_> {
             count: long,
         }));
         notices.extend(has_chances.then(|| Notice::ChancePeriods { file: file() }));
+        notices.extend((crossed > 0).then(|| Notice::CrossedPercentiles {
+            file: file(),
+            count: crossed,
+        }));
         let columns = tracks.into_iter().filter_map(Track::into_column).collect();
         Draft {
             start: span.start(),
@@ -423,21 +427,16 @@ impl Steps<'_> {
         Amounts::new(hours, &amounts, unit)
     }
 
-    fn percentiles(&self, laid: &[Laid<'_>], hours: usize) -> Vec<Percentiles> {
-        let mut found = Vec::new();
+    /// The spreads that the file gives, and in how many hours percentiles lay the wrong way round.
+    fn percentiles(&self, laid: &[Laid<'_>], hours: usize) -> (Vec<Percentiles>, u64) {
+        let (mut spreads, mut crossed) = (Vec::new(), 0);
         for (element, low, high) in [(Element::Temperature, 6, 7), (Element::Wind, 8, 9)] {
             if self.instant.has(low) || self.instant.has(high) {
-                let (p10, p90) = (
-                    |step: &Laid<'_>| step.instant(low),
-                    |step: &Laid<'_>| step.instant(high),
-                );
                 let units = (self.instant.unit_read(low), self.instant.unit_read(high));
-                found.push(spread(
-                    element,
-                    units,
-                    at_first_hours(laid, hours, p10),
-                    at_first_hours(laid, hours, p90),
-                ));
+                let of = |index| at_first_hours(laid, hours, |step| step.instant(index));
+                let (own, wrong) = spread(element, units, of(low), of(high));
+                spreads.push(own);
+                crossed += wrong;
             }
         }
         let (low, high) = (LEAST_RAIN, MOST_RAIN);
@@ -449,19 +448,13 @@ impl Steps<'_> {
                     f64::NAN
                 }
             };
-            let (p10, p90) = (
-                |step: &Laid<'_>| of_hour(step, low),
-                |step: &Laid<'_>| of_hour(step, high),
-            );
             let units = (self.over.unit_read(low), self.over.unit_read(high));
-            found.push(spread(
-                Element::Rain,
-                units,
-                at_first_hours(laid, hours, p10),
-                at_first_hours(laid, hours, p90),
-            ));
+            let of = |index| at_first_hours(laid, hours, |step| of_hour(step, index));
+            let (own, wrong) = spread(Element::Rain, units, of(low), of(high));
+            spreads.push(own);
+            crossed += wrong;
         }
-        found
+        (spreads, crossed)
     }
 }
 
@@ -504,25 +497,28 @@ fn at_first_hours(laid: &[Laid<'_>], hours: usize, value: impl Fn(&Laid<'_>) -> 
     values
 }
 
-/// Percentiles in the unit of the lower; hours in which they lie the wrong way round have none.
+/// Percentiles in the unit of the lower; hours in which they lie the wrong way round have none, and are counted.
 fn spread(
     element: Element,
     (unit, upper): (Unit, Unit),
     mut p10: Vec<f64>,
     mut p90: Vec<f64>,
-) -> Percentiles {
+) -> (Percentiles, u64) {
+    let mut crossed = 0;
     for (low, high) in p10.iter_mut().zip(&mut p90) {
         *high = upper.convert(*high, unit);
+        crossed += u64::from(*low > *high);
         if low.is_nan() || high.is_nan() || *low > *high {
             (*low, *high) = (f64::NAN, f64::NAN);
         }
     }
-    Percentiles {
+    let spread = Percentiles {
         element,
         p10,
         p90,
         unit,
-    }
+    };
+    (spread, crossed)
 }
 
 #[cfg(test)]
@@ -863,14 +859,20 @@ mod tests {
             "'precipitation_amount':1,'precipitation_amount_min':0.5,'precipitation_amount_max':2";
         let spread = "'air_temperature':5,'air_temperature_percentile_10':4,'air_temperature_percentile_90':7,\
                       'wind_speed':2,'wind_speed_percentile_10':3,'wind_speed_percentile_90':1";
-        let series = series(&[
+        let steps = [
             step("10T15", spread, &[("1", likely)]),
             step(
                 "10T16",
                 "'air_temperature_percentile_10':3",
                 &[("6", likely)],
             ),
-        ]);
+        ];
+        let said = answer(&forecast(&steps)).unwrap().notices;
+        assert!(said.contains(&Notice::CrossedPercentiles {
+            file: "point.json".to_owned(),
+            count: 1
+        }));
+        let series = series(&steps);
         let parts = |element| {
             let found = series.percentiles(element).unwrap();
             (
@@ -882,7 +884,7 @@ mod tests {
         };
         assert_eq!(parts(Element::Temperature), (Unit::Celsius, 4.0, 7.0, true));
         assert_eq!(parts(Element::Rain), (Unit::Millimetre, 0.5, 2.0, true));
-        // The wrong way round: none.
+        // The wrong way round: none, and said.
         assert!(
             series
                 .percentiles(Element::Wind)

@@ -4,7 +4,7 @@ use chrono::{Datelike as _, NaiveDate};
 use chrono_tz::Tz;
 
 use super::{Season, SeasonQuestion, chance};
-use crate::decision::{Basis, Chance, Decision, Wait};
+use crate::decision::{Basis, Chance, Decision, Spell, Wait};
 use crate::freeze::{HalfName, Window};
 use crate::operation::Operation;
 use crate::read::local_date;
@@ -28,6 +28,8 @@ pub enum NoWeighing {
     OutOfSeason,
     /// The record cannot tell how often the days beyond the forecast were usable.
     NoChance,
+    /// The confidence of a spell cannot be known.
+    NoConfidence,
 }
 
 impl NoWeighing {
@@ -39,6 +41,7 @@ impl NoWeighing {
             Self::NoInterval => "no plant of the garden has a season for this work by the record",
             Self::Closed => "the season for this work is over by the record",
             Self::OutOfSeason => "the day lies outside late winter and spring",
+            Self::NoConfidence => "the confidence of a spell cannot be known",
             Self::NoChance => "the record cannot tell how often later days were usable",
         }
     }
@@ -46,7 +49,8 @@ impl NoWeighing {
 
 /// What a forecast says of one day.
 enum Day {
-    Usable,
+    /// With the confidence of its surest spell; 1 where none was asked for.
+    Usable(Option<f64>),
     NotUsable,
     Unknown,
 }
@@ -82,7 +86,10 @@ impl Season {
         let chance = |date: NaiveDate| {
             let loss = losses.on(date).ok_or(NoWeighing::NoInterval)?;
             let (usable, basis) = match day_of(decision, date) {
-                Day::Usable => (1.0, Basis::Forecast),
+                Day::Usable(confidence) => {
+                    let usable = confidence.ok_or(NoWeighing::NoConfidence)?;
+                    (usable, Basis::Forecast)
+                }
                 Day::NotUsable => (0.0, Basis::Forecast),
                 Day::Unknown => {
                     let place = (window.day(date) - window.first_day()) as usize;
@@ -98,7 +105,13 @@ impl Season {
             })
         };
         let days: Vec<Chance> = days.map(chance).collect::<Result<_, _>>()?;
-        let now = decision.spell.and_then(|_| losses.on(today));
+        let now = match &decision.spell {
+            None => None,
+            Some(spell) => {
+                let holds = confidence(decision, spell).ok_or(NoWeighing::NoConfidence)?;
+                Some((losses.on(today).ok_or(NoWeighing::NoInterval)?, holds))
+            }
+        };
         Ok(Wait::weigh(now, &days, closes, missed))
     }
 
@@ -171,11 +184,23 @@ fn day_of(decision: &Decision, date: NaiveDate) -> Day {
     };
     let is_whole = hours().count() >= 23; // 23 on the day on which the clock goes forward
     if longest(|state| state == State::Fair) >= needed {
-        Day::Usable
+        let is_in =
+            |spell: &&Spell| hours().any(|hour| (spell.start..spell.end).contains(&hour.time));
+        let of_day = decision.spells.iter().filter(is_in);
+        let all: Option<Vec<f64>> = of_day.map(|spell| confidence(decision, spell)).collect();
+        Day::Usable(all.and_then(|all| all.into_iter().reduce(f64::max)))
     } else if longest(|state| state != State::Hindered) >= needed || !is_whole {
         Day::Unknown
     } else {
         Day::NotUsable
+    }
+}
+
+/// The confidence of a spell; 1 where none was asked for, `None` where it cannot be known.
+fn confidence(decision: &Decision, spell: &Spell) -> Option<f64> {
+    match &decision.sure {
+        None => Some(1.0),
+        Some(_) => decision.confidence(spell).and_then(|own| own.probability),
     }
 }
 
