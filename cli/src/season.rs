@@ -120,7 +120,11 @@ fn say(format: SeasonFormat, season: &mut Season, of_files: Vec<String>) {
                 output::to_stderr(&format!("notice: {notice}"));
             }
         }
-        _ => season.notices.extend(of_files),
+        // A sentence begins with a capital letter; the name of a file stays as it is.
+        _ => {
+            let of_files = of_files.iter().map(|notice| format!("from {notice}"));
+            season.notices.extend(of_files);
+        }
     }
 }
 
