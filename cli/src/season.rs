@@ -79,7 +79,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
         .flatten()
         .flat_map(|file| file.notices.clone())
         .collect();
-    say(arguments.format, &mut season, of_files);
+    say(arguments.format, &mut season, &of_files);
     let units = match arguments.units {
         None => Units::AsWritten,
         Some(UnitSystem::Us) => Units::Us,
@@ -109,8 +109,8 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
 
 /// Says what must be said of the files on standard error; an answer that stands alone holds it too. What must be said of
 /// the season goes to standard error where the format has no place for it.
-fn say(format: SeasonFormat, season: &mut Season, of_files: Vec<String>) {
-    for notice in &of_files {
+fn say(format: SeasonFormat, season: &mut Season, of_files: &[String]) {
+    for notice in of_files {
         output::to_stderr(&format!("notice: {notice}"));
     }
     match format {
@@ -120,7 +120,11 @@ fn say(format: SeasonFormat, season: &mut Season, of_files: Vec<String>) {
                 output::to_stderr(&format!("notice: {notice}"));
             }
         }
-        _ => season.notices.extend(of_files),
+        // A sentence begins with a capital letter; the name of a file stays as it is.
+        _ => {
+            let of_files = of_files.iter().map(|notice| format!("from {notice}"));
+            season.notices.extend(of_files);
+        }
     }
 }
 

@@ -479,7 +479,7 @@ fn observed_hours_say_what_their_daily_extremes_say() {
     assert!(text.stderr.starts_with(notice), "{}", text.stderr);
     let whole = [&DEMO[..], &["--format", "html", "--observed", "hours.csv"]].concat();
     let page = season_in(folder.path(), &whole).stdout;
-    let words = "hours.csv: hours taken to the extremes of 60 days";
+    let words = "From hours.csv: hours taken to the extremes of 60 days";
     assert!(
         page.contains(words),
         "a page goes on without what is said on standard error"

@@ -54,7 +54,7 @@ h2 { font-size: 11.5pt; margin: .8rem 0 .2rem; }
 .wide { overflow: visible; }
 .narrow { display: none; }
 table { min-width: 0; font-size: 8.5pt; }
-figure svg { min-width: 0; max-height: 150mm; }
+figure svg { min-width: 0; max-height: 125mm; }
 h2, h3, caption { break-after: avoid; }
 figure, tr, li, .first { break-inside: avoid; }
 th, td { padding: .12rem .5rem .12rem 0; }
@@ -121,9 +121,10 @@ fn kinds(page: &mut Page, plan: &Plan<'_>) {
 }
 
 fn damage(plant: &PlantSeason) -> String {
-    let best = plant.prune.ok().map(|prune| prune.best);
-    let damage = best.and_then(|best| words::damage_on(plant, best));
-    damage
+    let Ok(prune) = plant.prune else {
+        return "no date to cut".to_owned();
+    };
+    words::damage_on(plant, prune.best)
         .and_then(|damage| {
             let (share, range) = (words::share(damage.share)?, words::range(damage)?);
             Some(format!("{share}; inferred, {range}"))
