@@ -3,7 +3,7 @@
 use chrono::{Datelike as _, NaiveDate};
 use chrono_tz::Tz;
 
-use super::{Season, SeasonQuestion, chance};
+use super::{Season, SeasonQuestion, Share, chance};
 use crate::decision::{Basis, Chance, Decision, Spell, Wait};
 use crate::freeze::{HalfName, Window};
 use crate::operation::Operation;
@@ -83,27 +83,7 @@ impl Season {
         let usable = chance::usable(question.record, window, &decision.operation);
         let usable = usable.ok_or(NoWeighing::NoChance)?;
         let days = today.iter_days().skip(1).take_while(|date| *date <= closes);
-        let chance = |date: NaiveDate| {
-            let loss = losses.on(date).ok_or(NoWeighing::NoInterval)?;
-            let (usable, basis) = match day_of(decision, date) {
-                Day::Usable(confidence) => {
-                    let usable = confidence.ok_or(NoWeighing::NoConfidence)?;
-                    (usable, Basis::Forecast)
-                }
-                Day::NotUsable => (0.0, Basis::Forecast),
-                Day::Unknown => {
-                    let place = (window.day(date) - window.first_day()) as usize;
-                    let share = usable.get(place).and_then(|share| share.probability());
-                    (share.ok_or(NoWeighing::NoChance)?, Basis::Record)
-                }
-            };
-            Ok(Chance {
-                date,
-                usable,
-                loss,
-                basis,
-            })
-        };
+        let chance = |date| chance_on(decision, window, &usable, &losses, date);
         let days: Vec<Chance> = days.map(chance).collect::<Result<_, _>>()?;
         let now = match &decision.spell {
             None => None,
@@ -152,6 +132,35 @@ impl Season {
             _ => Err(NoWeighing::OtherOperation),
         }
     }
+}
+
+/// A day's chance and loss: by the forecast where it tells, else by the record.
+fn chance_on(
+    decision: &Decision,
+    window: Window,
+    usable: &[Share],
+    losses: &Losses,
+    date: NaiveDate,
+) -> Result<Chance, NoWeighing> {
+    let loss = losses.on(date).ok_or(NoWeighing::NoInterval)?;
+    let (usable, basis) = match day_of(decision, date) {
+        Day::Usable(confidence) => {
+            let usable = confidence.ok_or(NoWeighing::NoConfidence)?;
+            (usable, Basis::Forecast)
+        }
+        Day::NotUsable => (0.0, Basis::Forecast),
+        Day::Unknown => {
+            let place = (window.day(date) - window.first_day()) as usize;
+            let share = usable.get(place).and_then(|share| share.probability());
+            (share.ok_or(NoWeighing::NoChance)?, Basis::Record)
+        }
+    };
+    Ok(Chance {
+        date,
+        usable,
+        loss,
+        basis,
+    })
 }
 
 /// Expected losses by date, and the last date of the season.
