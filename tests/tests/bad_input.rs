@@ -512,7 +512,7 @@ fn no_zone_at_all_is_asked_for() {
 #[test]
 fn an_unknown_key_in_the_site_file_is_refused() {
     let message = "s:2:1: expected a site file in TOML, found an error: unknown field `latitud`, expected one of \
-        `name`, `latitude`, `longitude`, `elevation`, `zone`, `garden`, `limit`";
+        `name`, `latitude`, `longitude`, `elevation`, `zone`, `garden`, `limit`, `forecast-error`";
     assert_refused(&decide_at("zone = \"UTC\"\nlatitud = 40\n"), message);
 }
 
