@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use divan::{Bencher, black_box};
-use fairspell::decision::{Decision, Question, Verdict, decide};
+use fairspell::decision::{Decision, Question, Surety, Verdict, decide, decide_surely};
 use fairspell::operation::{Measure, Operation};
 use fairspell::read::{Reading, Source, read_hourly};
 use fairspell::series::Element;
@@ -122,6 +122,34 @@ fn week_from_series_with_the_oil_rules(bencher: Bencher) {
 #[divan::bench]
 fn week_from_series_with_rules_on_read_columns(bencher: Bencher) {
     bench_decide(bencher, 168, true);
+}
+
+/// With the confidence of every spell: the contract, section 9, asks for less than 3 ms.
+#[divan::bench]
+fn week_from_series_with_confidence(bencher: Bencher) {
+    let (forecast, operation, site) = (read(&csv(168)), oil(false), site());
+    let question = Question {
+        forecast: &forecast,
+        operation: &operation,
+        site: &site,
+        at: START + 6 * 3600,
+        until: Some(START + 30 * 3600),
+        is_dry_now: false,
+        is_strict: false,
+        explain: None,
+    };
+    let surety = Surety::default();
+    let checked = decide_surely(&question, &surety).ok();
+    let known = checked.is_some_and(|decision| {
+        let mut spells = decision.spells.iter();
+        spells.all(|spell| {
+            decision
+                .confidence(spell)
+                .is_some_and(|own| own.probability.is_some())
+        })
+    });
+    assert!(known);
+    bencher.bench_local(|| decide_surely(black_box(&question), &surety));
 }
 
 #[divan::bench]

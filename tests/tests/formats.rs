@@ -454,6 +454,39 @@ fn the_schema_refuses_what_is_not_an_answer() {
     }
 }
 
+/// An answer that is not sure enough is by the schema too, and every format says so.
+#[test]
+fn an_unsure_go_is_by_its_schema_and_said_everywhere() {
+    let mut case = named("oil on Wednesday");
+    let sure = case.json(&["--min-confidence", "0%"]);
+    assert!(validator().is_valid(&sure));
+    assert_eq!(sure["min_confidence"], 0.0);
+    let confidence = sure["spell"]["confidence"].as_f64().unwrap();
+    assert!(confidence > 0.0 && confidence < 0.99, "{confidence}");
+    case.verdict = "no-go";
+    let asked = ["--min-confidence", "99%"];
+    let json = case.json(&asked);
+    let errors: Vec<String> = validator()
+        .iter_errors(&json)
+        .map(|error| error.to_string())
+        .collect();
+    assert_eq!(errors, Vec::<String>::new());
+    let reason = &json["reasons"][0];
+    assert_eq!(
+        (&reason["kind"], &reason["unit"]),
+        (&"unsure".into(), &"%".into())
+    );
+    assert!(reason["margin"].as_f64().unwrap() < 0.0);
+    let mut spoilt = json.clone();
+    spoilt["reasons"][0]["unit"] = "°F".into();
+    assert!(!validator().is_valid(&spoilt));
+    for format in ["text", "line", "html", "ics"] {
+        let answer = case.answer(&[&asked[..], &["--format", format]].concat());
+        let plain = answer.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(plain.contains("onfidence"), "{format}: {plain}");
+    }
+}
+
 /// A hindrance misses its limit by its margin, in the unit beside it.
 #[test]
 fn margins_of_hindrances_lie_below_zero() {
