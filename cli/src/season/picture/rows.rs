@@ -73,10 +73,10 @@ fn kind(sheet: &Sheet<'_>, ink: &mut Ink, plant: &PlantSeason, y: f64) -> f64 {
     match plant.prune {
         Ok(prune) => {
             band(sheet, ink, (prune.dates, y), PRUNE);
+            label(sheet, ink, (prune.dates, y), &words::prune(plant));
             if let Some(best) = sheet.day(prune.best) {
                 ink.raw(&diamond((sheet.x(best), y + BAND / 2.0), 7.0));
             }
-            label(sheet, ink, (prune.dates, y), &words::prune(plant));
         }
         Err(no) => instead(ink, no.words(), y),
     }
@@ -134,7 +134,14 @@ fn label(sheet: &Sheet<'_>, ink: &mut Ink, (dates, y): (Dates, f64), text: &str)
     } else if from - 8.0 - width >= LEFT {
         (from - 8.0, "end")
     } else {
-        (f64::midpoint(from, to), "middle")
+        let plate = Area {
+            x: from + 4.0,
+            y: y + 1.0,
+            width: width.min(to - from - 8.0) * 0.9, // the width is reckoned with room to spare
+            height: BAND - 2.0,
+        };
+        ink.area(plate, r##"fill="#ffffff""##); // letters on a hatched band are hard to read
+        (from + 8.0, "start")
     };
     let look = format!(r#"font-size="{SMALL}" text-anchor="{anchor}" {RIM}"#);
     ink.text((x, y + BAND - 2.0), &look, text);
