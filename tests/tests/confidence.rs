@@ -549,7 +549,7 @@ fn stated(deviation_c: f64) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// The project's issue: a wider error never raises the confidence of a spell whose values lie inside the limits (every
     /// value of a fair run does). The quadrature is good to 1e-5.
