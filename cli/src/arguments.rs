@@ -121,7 +121,7 @@ pub struct DecideArguments {
     /// Blocking rules that the file cannot answer make it cannot tell, optional or not
     #[arg(long)]
     pub strict: bool,
-    /// Least confidence of a go, such as 70%: a less sure one is a no-go, one whose confidence is not known cannot tell
+    /// Least confidence of a go, such as 70%: a less sure one, or one whose confidence is not known, cannot tell
     #[arg(long, value_name = "SHARE")]
     pub min_confidence: Option<String>,
     /// How to answer

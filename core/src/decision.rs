@@ -296,8 +296,8 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
 
 /// Answers a question, and says how sure each spell is.
 ///
-/// A go that is less sure than asked for is a no-go, or cannot be told where its confidence is not known or unknown hours
-/// of the window could make a surer run.
+/// A go that is less sure than asked for, or whose confidence is not known, cannot be told: by the forecast its hours are
+/// fair, but the forecast may err.
 ///
 /// # Errors
 /// As [`decide`].

@@ -431,7 +431,7 @@ fn a_stated_error_widens_members_and_model_alike() {
 
 // --- A least confidence ---
 
-/// A go that is less sure than asked for is a no-go with that as its reason; one that is sure enough stays.
+/// A go that is less sure than asked for cannot be told, with that as its reason; one that is sure enough stays.
 #[test]
 fn a_go_that_is_not_sure_enough_is_none() {
     let work = operation(1, &[warm()]);
@@ -441,7 +441,7 @@ fn a_go_that_is_not_sure_enough_is_none() {
         Verdict::Go
     );
     let unsure = surely(&reading, &work, &site, Some(0.9)); // 0.894
-    assert_eq!((unsure.verdict, unsure.spell), (Verdict::NoGo, None));
+    assert_eq!((unsure.verdict, unsure.spell), (Verdict::CannotTell, None));
     assert!(!unsure.spells.is_empty());
     let text = unsure.reason_text(&unsure.reasons[0], fairspell::decision::Units::AsWritten);
     assert_eq!(

@@ -9,9 +9,6 @@ use crate::confidence::{
 use crate::series::{Element, HOUR_S};
 use crate::spell::{State, fair_runs};
 
-/// What a go becomes whose confidence is known and below what is asked for.
-const UNSURE: Verdict = Verdict::NoGo;
-
 /// What is asked about confidence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Surety {
@@ -85,12 +82,9 @@ fn is_enough(confidence: &Confidence, least: Option<f64>) -> bool {
     least.is_none_or(|least| confidence.probability.is_some_and(|own| own >= least))
 }
 
-/// Makes a go none that is not sure enough.
+/// Makes a go that is not sure enough one that cannot be told: its hours are fair by the forecast, which may err.
 fn unsure(decision: &mut Decision, spell: &Spell, confidence: &Confidence, least: Option<f64>) {
-    decision.verdict = match confidence.probability {
-        Some(_) => UNSURE,
-        None => Verdict::CannotTell,
-    };
+    decision.verdict = Verdict::CannotTell;
     decision.spell = None;
     decision.reasons = vec![Reason::Unsure {
         time: spell.best_start,
