@@ -320,7 +320,7 @@ pub fn decide(question: &Question<'_>) -> Result<Decision, DecideError> {
 /// let confidence = decision.confidence(&decision.spell.unwrap()).unwrap();
 /// assert!(confidence.probability > Some(0.7) && confidence.probability < Some(0.9));
 /// let sure = Surety { least: Some(0.95), ..Surety::default() };
-/// assert_eq!(decide_surely(&question, &sure)?.verdict, Verdict::NoGo);
+/// assert_eq!(decide_surely(&question, &sure)?.verdict, Verdict::CannotTell);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn decide_surely(question: &Question<'_>, surety: &Surety) -> Result<Decision, DecideError> {
