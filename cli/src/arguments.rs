@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use fairspell::read::daily::SummaryUnits;
 
 /// What `fairspell --help` says first, and the commands.
 #[derive(Debug, Parser)]
@@ -109,6 +110,9 @@ pub struct DecideArguments {
     /// Daily station record, to say where the season stands and weigh going now against waiting; it changes no verdict
     #[arg(long, value_name = "FILE")]
     pub record: Option<String>,
+    /// Units of Daily Summaries, beside --record: us, metric or tenths
+    #[arg(long, value_name = "UNITS", value_enum, requires = "record")]
+    pub record_units: Option<RecordUnits>,
     /// Loss of letting the season pass undone, beside --record: 1 is that of a plant's shoots [default: 1]
     #[arg(long, value_name = "LOSS", requires = "record")]
     pub missed_loss: Option<String>,
@@ -175,17 +179,11 @@ pub struct FreezeArguments {
     #[arg(long, value_name = "FILE")]
     pub site: Option<String>,
     /// Units of Daily Summaries: us, metric or tenths
-    #[arg(long, value_enum)]
+    #[arg(long, visible_alias = "record-units", value_enum)]
     pub units: Option<RecordUnits>,
-    /// Whether minima are whole °F that the archive stores converted [default: for GHCN-Daily stations of the U.S.]
-    #[arg(long, value_name = "BOOL")]
-    pub whole_fahrenheit: Option<bool>,
-    /// Count minima far from the station's own record for the day too
-    #[arg(long)]
-    pub keep_suspect: bool,
-    /// Seed of the bootstrap
-    #[arg(long, default_value_t = 1)]
-    pub seed: u64,
+    /// How the record is taken.
+    #[command(flatten)]
+    pub taking: TakingArguments,
     /// Replicates of the bootstrap, 0 for no intervals [default: 2000; csv: 0]
     #[arg(long, value_name = "N")]
     pub replicates: Option<u32>,
@@ -195,6 +193,20 @@ pub struct FreezeArguments {
     /// Write the answer to this file, whole or not at all
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+}
+
+/// How a daily record is taken, and what is drawn from it.
+#[derive(Debug, Args)]
+pub struct TakingArguments {
+    /// Whether values are whole °F that the archive stores converted [default: for GHCN-Daily stations of the U.S.]
+    #[arg(long, value_name = "BOOL")]
+    pub whole_fahrenheit: Option<bool>,
+    /// Count minima far from the station's own record for the day too
+    #[arg(long)]
+    pub keep_suspect: bool,
+    /// Seed of the bootstrap
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
 }
 
 const SEASON_EXAMPLES: &str = "\
@@ -253,17 +265,11 @@ pub struct SeasonArguments {
     #[arg(long, value_name = "LATE,SPENT", allow_hyphen_values = true)]
     pub weights: Option<String>,
     /// Units of Daily Summaries: us, metric or tenths
-    #[arg(long, value_enum)]
+    #[arg(long, value_name = "UNITS", value_enum)]
     pub record_units: Option<RecordUnits>,
-    /// Whether the record's values are whole °F that the archive stores converted [default: for GHCN-Daily stations of the U.S.]
-    #[arg(long, value_name = "BOOL")]
-    pub whole_fahrenheit: Option<bool>,
-    /// Count minima far from the station's own record for the day too
-    #[arg(long)]
-    pub keep_suspect: bool,
-    /// Seed of the bootstrap
-    #[arg(long, default_value_t = 1)]
-    pub seed: u64,
+    /// How the record is taken.
+    #[command(flatten)]
+    pub taking: TakingArguments,
     /// Replicates of the bootstrap, 0 for no intervals of the freeze risk
     #[arg(long, value_name = "N", default_value_t = 2000)]
     pub replicates: u32,
@@ -307,6 +313,16 @@ pub enum RecordUnits {
     Metric,
     /// Tenths of °C
     Tenths,
+}
+
+impl From<RecordUnits> for SummaryUnits {
+    fn from(units: RecordUnits) -> Self {
+        match units {
+            RecordUnits::Us => Self::Us,
+            RecordUnits::Metric => Self::Metric,
+            RecordUnits::Tenths => Self::Tenths,
+        }
+    }
 }
 
 /// How freezes are answered.

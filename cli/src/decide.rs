@@ -67,6 +67,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
     garden::lay(&mut decision, &question, &case.table)?;
     if let Some(record) = &arguments.record {
         let missed = missed_loss(arguments.missed_loss.as_deref())?;
+        let record = (record.as_str(), arguments.record_units);
         season::stand(record, (&case.site, &case.table), &mut decision, missed)?;
     }
     let units = match arguments.units {

@@ -11,7 +11,7 @@ use fairspell::read::Notice;
 use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
-use crate::arguments::{FreezeArguments, FreezeFormat, RecordUnits};
+use crate::arguments::{FreezeArguments, FreezeFormat};
 use crate::decide::now;
 use crate::failure::Failure;
 use crate::input::Input;
@@ -87,12 +87,8 @@ fn for_each_station(
 
 fn options(arguments: &FreezeArguments) -> DailyOptions {
     DailyOptions {
-        units: arguments.units.map(|units| match units {
-            RecordUnits::Us => SummaryUnits::Us,
-            RecordUnits::Metric => SummaryUnits::Metric,
-            RecordUnits::Tenths => SummaryUnits::Tenths,
-        }),
-        is_whole_fahrenheit: arguments.whole_fahrenheit,
+        units: arguments.units.map(SummaryUnits::from),
+        is_whole_fahrenheit: arguments.taking.whole_fahrenheit,
         is_minima_only: true,
     }
 }
@@ -186,8 +182,8 @@ fn settings(arguments: &FreezeArguments) -> Result<Settings, Failure> {
     Ok(Settings {
         thresholds,
         hemisphere: site.hemisphere().unwrap_or(Hemisphere::North),
-        keeps_suspect: arguments.keep_suspect,
-        seed: arguments.seed,
+        keeps_suspect: arguments.taking.keep_suspect,
+        seed: arguments.taking.seed,
         replicates: arguments
             .replicates
             .unwrap_or(if is_table { 0 } else { 2000 }),

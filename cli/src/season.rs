@@ -164,12 +164,8 @@ fn check(arguments: &SeasonArguments) -> Result<(), Failure> {
 
 fn options(arguments: &SeasonArguments) -> DailyOptions {
     DailyOptions {
-        units: arguments.record_units.map(|units| match units {
-            RecordUnits::Us => SummaryUnits::Us,
-            RecordUnits::Metric => SummaryUnits::Metric,
-            RecordUnits::Tenths => SummaryUnits::Tenths,
-        }),
-        is_whole_fahrenheit: arguments.whole_fahrenheit,
+        units: arguments.record_units.map(SummaryUnits::from),
+        is_whole_fahrenheit: arguments.taking.whole_fahrenheit,
         is_minima_only: false,
     }
 }
@@ -196,9 +192,9 @@ fn settings(arguments: &SeasonArguments) -> Result<SeasonSettings, Failure> {
             .map(degree_days)
             .transpose()?,
         weights: weights.unwrap_or(defaults.weights),
-        seed: arguments.seed,
+        seed: arguments.taking.seed,
         replicates: arguments.replicates,
-        keeps_suspect: arguments.keep_suspect,
+        keeps_suspect: arguments.taking.keep_suspect,
         ..defaults
     })
 }
@@ -243,14 +239,18 @@ fn year_at(now: i64, hemisphere: Hemisphere) -> Result<i32, Failure> {
 
 /// Says in a decision where its day stands in the season by a station's record, and weighs going now against waiting.
 ///
-/// - `name`: the record's file; `missed`: the loss of letting the season pass undone.
+/// - `name`: the record's file, and the units of Daily Summaries; `missed`: the loss of letting the season pass undone.
 pub fn stand(
-    name: &str,
+    (name, units): (&str, Option<RecordUnits>),
     (site, table): (&Site, &PlantTable),
     decision: &mut Decision,
     missed: f64,
 ) -> Result<(), Failure> {
-    let record = input::record(name, DailyOptions::default(), input::Wanted::Only)?;
+    let options = DailyOptions {
+        units: units.map(SummaryUnits::from),
+        ..DailyOptions::default()
+    };
+    let record = input::record(name, options, input::Wanted::Only)?;
     let on = local_date(decision.at, decision.zone).ok_or(Failure::Clock)?;
     let settings = SeasonSettings {
         replicates: 0,

@@ -280,7 +280,7 @@ pub enum ReadProblem {
     },
     /// Daily Summaries, whose units the file does not say.
     #[error(
-        "expected --units us, metric or tenths beside Daily Summaries, whose file does not say its units, found none"
+        "expected --units us, metric or tenths (season and decide: --record-units) beside Daily Summaries, whose file does not say its units, found none"
     )]
     NoUnits,
     /// A station that comes back after another.

@@ -100,6 +100,16 @@ pub fn run_fed(folder: &Path, arguments: &[&str], input: &[u8]) -> Ran {
         .into()
 }
 
+/// Exit 2, nothing but this one line, and that on standard error.
+///
+/// # Panics
+/// If the run ended otherwise.
+#[track_caller]
+pub fn assert_refused(ran: &Ran, message: &str) {
+    assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
+    assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
+}
+
 /// Builds the program beside the checks: their own file lies in `TARGET/PROFILE/deps`.
 fn build() -> Result<PathBuf, String> {
     let own = std::env::current_exe().map_err(|error| error.to_string())?;

@@ -10,7 +10,7 @@
 use std::fs;
 use std::path::Path;
 
-use fairspell_tests::binary::{self, Ran};
+use fairspell_tests::binary::{self, Ran, assert_refused};
 use fairspell_tests::week::{HOURS, SITE, Week, hour};
 use tempfile::TempDir;
 
@@ -44,13 +44,6 @@ fn decide_on(bytes: impl AsRef<[u8]>) -> Ran {
         folder("f", bytes).path(),
         &["oil", "f", "--site", "site.toml", "--at", AT],
     )
-}
-
-/// Exit 2, nothing but this one line, and that on standard error.
-#[track_caller]
-fn assert_refused(ran: &Ran, message: &str) {
-    assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
-    assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
 }
 
 /// The same where the line ends in the system's own words.

@@ -14,7 +14,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Stdio;
 
-use fairspell_tests::binary::{self, Ran};
+use fairspell_tests::binary::{self, Ran, assert_refused};
 use fairspell_tests::daily::{one_station, rows, stations};
 use serde_json::Value;
 
@@ -23,13 +23,6 @@ fn freeze_on(bytes: impl AsRef<[u8]>, arguments: &[&str]) -> Ran {
     fs::write(folder.path().join("f"), bytes).unwrap();
     let all = [&["freeze", "f", "--replicates", "0"], arguments].concat();
     binary::run(folder.path(), &all)
-}
-
-/// Exit 2, nothing but this one line, and that on standard error.
-#[track_caller]
-fn assert_refused(ran: &Ran, message: &str) {
-    assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
-    assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
 }
 
 /// The answer in JSON of a run that worked and had nothing to say beside it.

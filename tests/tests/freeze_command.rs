@@ -17,7 +17,7 @@ use std::io::Write as _;
 use chrono::{Datelike as _, NaiveDate, TimeDelta};
 use fairspell::read::Source;
 use fairspell::read::daily::{DailyOptions, SummaryUnits, read_daily};
-use fairspell_tests::binary::{self, Ran};
+use fairspell_tests::binary::{self, Ran, assert_refused};
 use fairspell_tests::daily::{one_station, rows, stations};
 use flate2::Compression;
 use flate2::write::GzEncoder;
@@ -35,13 +35,6 @@ fn freeze_on(bytes: impl AsRef<[u8]>, arguments: &[&str]) -> Ran {
 fn answer(ran: &Ran) -> &str {
     assert_eq!((ran.code, ran.stderr.as_str()), (Some(0), ""));
     &ran.stdout
-}
-
-/// Exit 2, nothing but this one line, and that on standard error.
-#[track_caller]
-fn assert_refused(ran: &Ran, message: &str) {
-    assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
-    assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
 }
 
 fn packed(bytes: &[u8]) -> Vec<u8> {
@@ -468,7 +461,7 @@ fn summaries_without_their_units_are_refused() {
     let text = "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,122,-22\n";
     assert_refused(
         &freeze_on(text, &[]),
-        "f:1:19: expected --units us, metric or tenths beside Daily Summaries, whose file does not say its units, \
+        "f:1:19: expected --units us, metric or tenths (season and decide: --record-units) beside Daily Summaries, whose file does not say its units, \
          found none",
     );
     assert!(answer(&freeze_on(text, &["--units", "tenths"])).starts_with("S1, 2027-04-01"));

@@ -14,19 +14,10 @@ use std::path::{Path, PathBuf};
 
 use fairspell_tests::binary;
 use fairspell_tests::daily::{one_station, rows, stations};
-use jsonschema::Validator;
+use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::{Value, json};
 
 const SCHEMA: &str = include_str!("../../data/schema/freeze-1.schema.json");
-
-fn validator() -> Validator {
-    let schema: Value = serde_json::from_str(SCHEMA).unwrap();
-    jsonschema::draft202012::meta::validate(&schema).unwrap();
-    jsonschema::draft202012::options()
-        .should_validate_formats(true)
-        .build(&schema)
-        .unwrap()
-}
 
 /// The answers on a record, a line a station.
 fn answers(record: &str, arguments: &[&str]) -> Vec<Value> {
@@ -47,18 +38,9 @@ fn answers_in(folder: &Path, arguments: &[&str]) -> Vec<Value> {
         .collect()
 }
 
-#[track_caller]
-fn assert_valid(validator: &Validator, answer: &Value, case: &str) {
-    let errors: Vec<String> = validator
-        .iter_errors(answer)
-        .map(|error| format!("{}: {error}", error.instance_path()))
-        .collect();
-    assert_eq!(errors, Vec::<String>::new(), "{case}");
-}
-
 #[test]
 fn generated_answers_are_by_the_schema() {
-    let (validator, few) = (validator(), ["--replicates", "20"]);
+    let (validator, few) = (validator(SCHEMA), ["--replicates", "20"]);
     let warm = format!("date,tmin_f\n{}\n", rows(12, 90.0).join("\n"));
     let equal = format!("date,tmin_c\n{}", "2020-01-01,-1\n2020-01-02,-1\n");
     for (case, record, arguments) in [
@@ -95,7 +77,7 @@ fn generated_answers_are_by_the_schema() {
 #[test]
 #[cfg_attr(not(open_data), ignore = "the open records are not here")]
 fn answers_on_open_records_are_by_the_schema() {
-    let validator = validator();
+    let validator = validator(SCHEMA);
     let open = PathBuf::from(option_env!("FAIRSPELL_OPEN_DATA_DIR").unwrap_or_default());
     for record in [
         "daily/USW00094728.dly.gz",
@@ -129,7 +111,7 @@ const HALF: &str = "/thresholds/1/spring";
 /// What is no answer is refused: each required key left out, at every place that the schema knows, and a key too many.
 #[test]
 fn the_schema_refuses_keys_left_out_and_keys_too_many() {
-    let validator = validator();
+    let validator = validator(SCHEMA);
     let sound = sound();
     assert_valid(&validator, &sound, "sound");
     for place in [
@@ -174,7 +156,7 @@ fn the_schema_refuses_keys_left_out_and_keys_too_many() {
 /// Values of another kind, out of range, or at odds with others are refused.
 #[test]
 fn the_schema_refuses_values_that_cannot_be() {
-    let (validator, sound) = (validator(), sound());
+    let (validator, sound) = (validator(SCHEMA), sound());
     for (place, key, value) in [
         ("", "schema", json!("fairspell.freeze/2")),
         ("", "notices", json!([1])),

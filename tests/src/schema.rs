@@ -1,0 +1,33 @@
+//! Answers held to their JSON Schema by a general validator, draft 2020-12.
+
+#![allow(clippy::unwrap_used, reason = "checks may stop at the first surprise")]
+
+use jsonschema::Validator;
+use serde_json::Value;
+
+/// The validator of a schema, which is itself held to its draft; formats such as dates are checked.
+///
+/// # Panics
+/// If the text is no schema.
+#[must_use]
+pub fn validator(schema: &str) -> Validator {
+    let schema: Value = serde_json::from_str(schema).unwrap();
+    jsonschema::draft202012::meta::validate(&schema).unwrap();
+    jsonschema::draft202012::options()
+        .should_validate_formats(true)
+        .build(&schema)
+        .unwrap()
+}
+
+/// An answer is by the schema.
+///
+/// # Panics
+/// If it is not, with every fault and its place.
+#[track_caller]
+pub fn assert_valid(validator: &Validator, answer: &Value, case: &str) {
+    let errors: Vec<String> = validator
+        .iter_errors(answer)
+        .map(|error| format!("{}: {error}", error.instance_path()))
+        .collect();
+    assert_eq!(errors, Vec::<String>::new(), "{case}");
+}
