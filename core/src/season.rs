@@ -32,6 +32,9 @@ use crate::work::Work;
 pub use custom::{CUSTOMS, Custom, Indicator, NOT_APPLICABLE, When, customs, nth_weekday};
 pub use damage::Share;
 pub use easter::{FIRST_YEAR, easter, orthodox_easter};
+pub use interval::NEARLY_ALL;
+pub use notices::{COLDEST_MONTH_C, TROPIC_DEG};
+pub use observed::LEAST_SUM_C_DAYS;
 pub use plan::season;
 pub use weigh::{MISSED_LOSS, NoWeighing};
 

@@ -5,7 +5,10 @@ use fairspell::plant::{
     TENDER_SHOOT_SOURCE,
 };
 use fairspell::quantity::plain;
-use fairspell::season::{BACK_OFF_WEEKS, Season, SeasonSettings};
+use fairspell::season::{
+    BACK_OFF_WEEKS, COLDEST_MONTH_C, LEAST_SUM_C_DAYS, MISSED_LOSS, NEARLY_ALL, Season,
+    SeasonSettings, TROPIC_DEG,
+};
 use fairspell::work::Explained;
 
 use crate::freeze_words::percent;
@@ -163,8 +166,31 @@ fn of_dates() -> Vec<Explained> {
         ),
         line(
             "first day for oil",
-            "one day of the fifteen around it in seven has its maximum between 40 and 90 °F and no 32 °F in the next night",
+            "of the fifteen days around it one in seven has an hour between 40 and 90 °F and a next night not below 32 °F",
             "limits: the built-in operation for oil, the project's handbook, trade, §1; one in seven: ours",
+        ),
+        line(
+            "where the limits leave no day to prune: greatest chance that buds have broken",
+            percent(NEARLY_ALL),
+            "ours: common practice, no source",
+        ),
+        line(
+            "a place without winter",
+            format!(
+                "less than {TROPIC_DEG}° from the equator, or no month colder than {COLDEST_MONTH_C} °C in the mean"
+            ),
+            "Köppen's limit of the tropical climates, by Peel, Finlayson & McMahon 2007, Hydrol. Earth Syst. Sci. 11, 1633 \
+             (from memory)",
+        ),
+        line(
+            "fewest degree days that tell how far ahead a season is",
+            format!("{LEAST_SUM_C_DAYS} °C·d above 5.2 °C"),
+            "ours: a warm week in midwinter",
+        ),
+        line(
+            "loss of letting the season pass, when waiting is weighed",
+            format!("{MISSED_LOSS}, as much as the shoots of a plant"),
+            "common practice, no source; decide --missed-loss changes it",
         ),
     ]
 }

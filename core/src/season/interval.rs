@@ -10,8 +10,8 @@ use crate::series::DailySeries;
 const AROUND_DAYS: usize = 7;
 /// Days of the half in which the coldest time of the year is looked for: to the middle of March in the north.
 const COLD_DAYS: usize = 60;
-/// Chance of broken buds beyond which a cut is late in nearly every year.
-const NEARLY_ALL: f64 = 0.9;
+/// Chance of broken buds beyond which a cut is late in nearly every year. Ours.
+pub const NEARLY_ALL: f64 = 0.9;
 /// Fit days of fifteen that make a week worth waiting for: one a week. Ours.
 const LEAST_FIT: f64 = 1.0 / 7.0;
 

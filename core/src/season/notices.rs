@@ -9,10 +9,10 @@ use crate::quantity::Unit;
 use crate::site::Hemisphere;
 
 /// Degrees from the equator within which a place is tropical.
-const TROPIC_DEG: f64 = 23.44;
+pub const TROPIC_DEG: f64 = 23.44;
 /// Mean of the coldest month from which on a place has no winter: Köppen's limit of the tropical climates (Peel, Finlayson
 /// & `McMahon` 2007, Hydrol. Earth Syst. Sci. 11, 1633-1644; from memory).
-const COLDEST_MONTH_C: f64 = 18.0;
+pub const COLDEST_MONTH_C: f64 = 18.0;
 /// Two values of one day that differ by more than this are different \[°C\]: more than rounding to a whole °F.
 const SAME_C: f64 = 0.6;
 

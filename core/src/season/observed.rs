@@ -11,7 +11,7 @@ use crate::series::DailySeries;
 use crate::statistics::quantile;
 
 /// Degree days so few that being ahead or behind means nothing \[C·d\]. Ours: a warm week in midwinter.
-const LEAST_SUM: f64 = 5.0;
+pub const LEAST_SUM_C_DAYS: f64 = 5.0;
 
 /// The winter that is under way.
 pub(super) struct UnderWay<'a> {
@@ -112,7 +112,7 @@ impl<'a> UnderWay<'a> {
             until: self.until.checked_sub_days(Days::new(1))?,
             degree_days: c_days(sum),
             usual: PERCENTS.map(|percent| quantile(&sums, percent).map(c_days)),
-            days_ahead: (c_days(sum) >= LEAST_SUM)
+            days_ahead: (c_days(sum) >= LEAST_SUM_C_DAYS)
                 .then(|| days_ahead(winters, sum, turn))
                 .flatten(),
         })
