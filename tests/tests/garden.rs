@@ -61,7 +61,8 @@ fn json(operation: &str, site: &str, week: &Week, more: &[&str]) -> Value {
 /// last pruning; lilac is not cut in winter, but sprayed where the garden says so. Both operations tell the same.
 #[test]
 fn the_work_is_laid_into_the_spells_of_its_own_operation() {
-    let week = Week::default();
+    // Two days too cold for oil, fit to prune.
+    let week = Week::default().with("temperature_f", 0..hour(2, 0), "38");
     let (prune, oil) = (
         json("prune", GARDEN, &week, &[]),
         json("oil", GARDEN, &week, &[]),
@@ -75,6 +76,9 @@ fn the_work_is_laid_into_the_spells_of_its_own_operation() {
     };
     let mut counts = std::collections::BTreeMap::new();
     let mut last_cut = 0;
+    assert_eq!(stints[0]["task"], "prune");
+    assert_eq!(stints[0]["start"], prune["spells"][0]["start"]);
+    assert!(seconds(&prune["spells"][0]["start"]) < seconds(&oil["spells"][0]["start"]));
     for stint in stints {
         let (task, start) = (stint["task"].as_str().unwrap(), seconds(&stint["start"]));
         let end = start as f64 + stint["minutes"].as_f64().unwrap() * 60.0;

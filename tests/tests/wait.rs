@@ -155,6 +155,49 @@ fn days_of_the_forecast_and_of_the_record_are_weighed_together() {
     assert_ne!(wait.advice, Advice::NoSpellNow);
 }
 
+/// Where buds are breaking already, going and waiting both lose: by the weight of broken buds times their share. Rain from
+/// the 11th on leaves the record's days alone, to the day on which all buds have broken.
+#[test]
+fn losses_are_weighted_shares_of_broken_buds() {
+    let winters = invented(1990..2012, 3.0);
+    let mut case = Case::new(&winters);
+    case.settings.most_broken_oil = 0.99;
+    case.settings.weights.after_bud_break = 0.3;
+    let plan = case.season();
+    let oil = plan.exposed().unwrap().oil.unwrap();
+    let week = Week::default().with("rain_mm", hour(2, 0)..hour(7, 0), "0.5");
+    let wait = case.weighed("oil", &week, 1.0).unwrap();
+    let loss = |on: NaiveDate| {
+        let of = plan
+            .exposed()
+            .unwrap()
+            .damage
+            .iter()
+            .find(|of| of.date == on)
+            .unwrap();
+        0.3 * of.broken.probability().unwrap()
+    };
+    let now = loss(date(2027, 3, 10));
+    assert!(now > 0.02 && oil.to > date(2027, 3, 20), "{now} {}", oil.to);
+    assert!((wait.now.unwrap() - now).abs() < 1e-12);
+    let mut next = 1.0;
+    let days = date(2027, 3, 11).iter_days().take_while(|on| *on <= oil.to);
+    for on in days.collect::<Vec<_>>().into_iter().rev() {
+        let usable = if on <= date(2027, 3, 16) {
+            0.0
+        } else {
+            share(&winters, on, (8.0 / 1.8, 0.0, 1))
+        };
+        next = usable * f64::min(loss(on), next) + (1.0 - usable) * next;
+    }
+    assert!(
+        (wait.waiting - next).abs() < 1e-12,
+        "{} {next}",
+        wait.waiting
+    );
+    assert!(wait.waiting > now && wait.advice == Advice::GoNow);
+}
+
 /// Nothing but hindered hours in the forecast: no spell now; what is left is the record's chance.
 #[test]
 fn without_a_spell_now_the_chance_of_a_later_one_is_told() {

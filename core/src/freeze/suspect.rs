@@ -240,6 +240,9 @@ mod tests {
                 for day in (0..series.days()).step_by(41) {
                     let date = suspects.date(day);
                     let all = near(&series, date);
+                    let around = suspects.around(day).flatten();
+                    let known = around.filter(|value| !value.is_nan()).count();
+                    assert_eq!(known, all.len(), "{date}");
                     for value in [-40.0, -12.0, -3.0, 2.0, 9.0, 30.0, 45.0] {
                         let value = unit.of_si(value);
                         let expected = is_suspect(value, all.clone(), unit);
