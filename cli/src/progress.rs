@@ -184,7 +184,7 @@ mod tests {
         progress
     }
 
-    /// One line, rewritten over itself, and nothing of it left.
+    /// One line, rewritten over itself, and nothing of it left: the issue, progress at a terminal; wording ours.
     #[test]
     fn the_line_is_rewritten_and_cleared() {
         let screen = Screen::default();

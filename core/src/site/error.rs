@@ -201,6 +201,7 @@ mod tests {
         assert_eq!(read("name = \"a\"").unwrap().forecast_error, None);
     }
 
+    /// The contract, section 4, promise 6: what was expected, what was found, and where; places counted by hand.
     #[test]
     fn what_is_wrong_is_told_with_its_place() {
         let table = TABLE.replace("2 d", "48 h");

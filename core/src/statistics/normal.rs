@@ -71,6 +71,7 @@ mod tests {
         }
     }
 
+    /// A quantile is the inverse of the distribution: by definition.
     #[test]
     fn a_point_of_a_chance_has_that_chance() {
         for percent in 1..100 {
@@ -82,6 +83,7 @@ mod tests {
         }
     }
 
+    /// The normal distribution has no end, by definition; IEEE 754 has a number for what is none.
     #[test]
     fn the_ends_are_infinite_and_what_is_no_chance_is_nan() {
         assert!(normal_quantile(0.0) == f64::NEG_INFINITY && normal_quantile(1.0) == f64::INFINITY);
