@@ -626,6 +626,23 @@ fn each_kind_has_its_own_dates() {
         .unwrap();
     assert_eq!(apple.oil.unwrap().to, last.date);
     assert_eq!(lilac.prune, Err(NoDates::AfterBloom));
+    // Without the rose the customs are compared for the apple: broken buds are its green tips.
+    let bytes = b"[[garden]]\nkind = \"apple, pear\"\n";
+    let name = "site.toml";
+    let alone = Site {
+        latitude: Some(43.0),
+        ..Site::read(fairspell::read::Source { name, bytes }).unwrap()
+    };
+    let alone = planned(&series(&days), None, &alone, &quick());
+    let joseph = alone
+        .customs
+        .iter()
+        .find(|custom| custom.custom.name == "St Joseph's Day")
+        .unwrap();
+    let roses = rose.damage.iter().find(|of| of.date == joseph.date);
+    assert!(roses.unwrap().broken.hits > 0 && tips.iter().all(|tip| *tip > joseph.date.ordinal()));
+    let damage = joseph.damage.unwrap().probability().unwrap();
+    assert_eq!(joseph.harm, Some(damage));
     assert_eq!(
         lilac.prune.unwrap_err().words(),
         "not cut in winter: prune after bloom"

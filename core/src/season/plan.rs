@@ -38,13 +38,15 @@ pub fn season(question: &SeasonQuestion<'_>) -> Result<Season, FileError> {
         .collect();
     let most_exposed = most_exposed(&plants);
     let last_freeze = climate.last_freeze();
+    let exposed = plants.get(most_exposed);
+    let buds = exposed.and_then(|plant| climate.event(bud_break(&plant.plant)));
     let mut season = Season {
         year: question.year,
         station: question.record.station().to_owned(),
         damage_years: climate.damage_years(),
         left_out: climate.left_out(),
         back_off: climate.back_off(&last_freeze),
-        customs: climate.customs(&last_freeze.half),
+        customs: climate.customs(&last_freeze.half, buds.as_ref()),
         flight: climate.dates(climate.event(&RED_MAPLE).map(|event| event.quantiles())),
         so_far: climate.so_far(),
         work: Work::of(question.site, question.table)?,
@@ -303,18 +305,24 @@ impl<'a> Climate<'a> {
         })
     }
 
-    fn customs(&self, last_freeze: &Half) -> Vec<CustomHere> {
+    fn customs(&self, last_freeze: &Half, buds: Option<&Event>) -> Vec<CustomHere> {
         let customs = customs(self.window.hemisphere).unwrap_or_default();
         let mut customs: Vec<CustomHere> = customs
             .iter()
-            .filter_map(|custom| self.custom(custom, last_freeze))
+            .filter_map(|custom| self.custom(custom, last_freeze, buds))
             .collect();
         let rank = |custom: &CustomHere| custom.harm.unwrap_or(f64::INFINITY);
         customs.sort_by(|a, b| rank(a).total_cmp(&rank(b)).then(a.date.cmp(&b.date)));
         customs
     }
 
-    fn custom(&self, custom: &'static Custom, last_freeze: &Half) -> Option<CustomHere> {
+    /// A custom, compared for the most exposed plant, whose buds break on the days of `buds`.
+    fn custom(
+        &self,
+        custom: &'static Custom,
+        last_freeze: &Half,
+        buds: Option<&Event>,
+    ) -> Option<CustomHere> {
         let event = custom.indicator().and_then(|indicator| match indicator {
             Indicator::Bloom(sum) => self.event(sum),
             Indicator::BudsSwell => self.event(&ROSE_SHOOT),
@@ -330,9 +338,7 @@ impl<'a> Climate<'a> {
             .exposures
             .as_ref()
             .map(|[_, middle, _]| middle.on_dates(own_date));
-        let broken = self
-            .event(&ROSE_SHOOT)
-            .map(|event| event.share_on(own_date));
+        let broken = buds.map(|event| event.share_on(own_date));
         let harm = damage
             .zip(broken)
             .and_then(|(damage, broken)| self.harm(damage, broken));
