@@ -14,7 +14,7 @@ use fairspell::statistics::wilson;
 use crate::freeze_picture::{self, record, title, trend};
 use crate::freeze_words::{counted, date, leading, sentences};
 use crate::picture::ink::xml;
-use crate::picture::texts::upper_first;
+use crate::text::upper_first;
 
 /// The page.
 pub fn html(station: &StationFreezes, asked: Asked) -> String {

@@ -22,9 +22,9 @@ use axis::Dates;
 /// Most thresholds drawn; the rest are said to be left out.
 const MAX_ROWS: usize = 4;
 /// Width of the drawing \[px\].
-const WIDTH: f64 = 1000.0;
+pub const WIDTH: f64 = 1000.0;
 /// Margin of the sheet \[px\].
-const MARGIN: f64 = 16.0;
+pub const MARGIN: f64 = 16.0;
 /// Left edges of the two columns of plots, with room for numbers before them \[px\].
 const COLUMNS: [f64; 2] = [66.0, 572.0];
 /// Width of a plot \[px\].
@@ -36,7 +36,7 @@ const BARE: f64 = 66.0;
 /// Height of a plot of years \[px\].
 const YEARS: f64 = 82.0;
 /// Size of small text \[px\].
-const SMALL: f64 = 11.0;
+pub const SMALL: f64 = 11.0;
 /// Fewest valid years of a trend in words or lines: the contract's.
 const LEAST_TREND_YEARS: usize = 20;
 

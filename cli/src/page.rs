@@ -15,7 +15,8 @@ use crate::picture::frame::{Cell, Day, Frame};
 use crate::picture::ink::xml;
 use crate::picture::rule::looked_at;
 use crate::picture::sheet::Sheet;
-use crate::picture::texts::{self, upper_first};
+use crate::picture::texts;
+use crate::text::upper_first;
 
 /// Most spells in the table; the rest are counted.
 const MAX_SPELLS: usize = 40;

@@ -24,7 +24,9 @@ use ink::{Area, BLACK, GREY, HINDERED, Ink, text_width, wrapped, xml};
 use panel::panels;
 use plot::Plot;
 use sheet::{LINE, MARGIN, MAX_NAMED, Sheet, TEXT, WIDTH};
-use texts::{spells, upper_first};
+use texts::spells;
+
+use crate::text::upper_first;
 
 /// Room for the names of days and the hours below them \[px\].
 const NAMES: f64 = 34.0;

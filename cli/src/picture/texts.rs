@@ -6,6 +6,7 @@ use fairspell::operation::{Rule, Severity};
 use super::ink::{Ink, wrapped};
 use super::rule;
 use super::sheet::{LINE, MARGIN, MAX_NAMED, Sheet, TEXT, WIDTH};
+use crate::text::upper_first;
 
 /// Below the picture, in two columns: spells and what to know of them; every limit, and the standing cautions.
 pub fn texts(sheet: &Sheet<'_>, ink: &mut Ink, y: f64) -> f64 {
@@ -141,12 +142,4 @@ impl Column {
         }
         self.y += 10.0;
     }
-}
-
-/// A sentence's beginning in capitals.
-pub fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -13,19 +13,14 @@ use fairspell::season::{PlantSeason, Season};
 
 use super::{Plan, words};
 use crate::freeze_picture::axis::Dates;
+use crate::freeze_picture::{MARGIN, SMALL, WIDTH};
 use crate::picture::ink::{Area, BLACK, GREY, Ink, text_width, wrapped, xml};
 use crate::text::upper_first;
 
-/// Width of the drawing \[px\].
-const WIDTH: f64 = 1000.0;
-/// Margin of the sheet \[px\].
-const MARGIN: f64 = 16.0;
 /// Left edge of the dates; names of rows stand before it \[px\].
 const LEFT: f64 = 190.0;
 /// Right edge of the dates \[px\].
 const RIGHT: f64 = 976.0;
-/// Size of small text \[px\].
-const SMALL: f64 = 11.0;
 /// Days that stay free behind the last thing drawn.
 const FREE_DAYS: f64 = 10.0;
 /// Chance below which nothing more is drawn.
