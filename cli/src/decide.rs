@@ -123,7 +123,10 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
     let input = Input::read(&arguments.forecast)?;
     let mut forecast = read_hourly(input.source(), site.zone)?;
     say(&forecast);
-    if forecast.format == FileFormat::NwsObservations {
+    if matches!(
+        forecast.format,
+        FileFormat::NwsObservations | FileFormat::GhcnHourly
+    ) {
         let words = "expected a forecast, found station observations; they go with --observed";
         return Err(Failure::Usage(format!(
             "{}: {words}",
@@ -187,7 +190,7 @@ fn with_observed(
 }
 
 /// The site of the arguments: its file, and what stands on the command line instead.
-fn site(place: &PlaceArguments) -> Result<Site, Failure> {
+pub fn site(place: &PlaceArguments) -> Result<Site, Failure> {
     let mut site = match &place.site {
         Some(name) => Site::read(Input::read(name)?.source())?,
         None => Site::default(),
@@ -214,7 +217,8 @@ fn site(place: &PlaceArguments) -> Result<Site, Failure> {
     Ok(site)
 }
 
-fn site_with_zone(site: Site) -> Result<Site, Failure> {
+/// The site, once its zone is known.
+pub fn site_with_zone(site: Site) -> Result<Site, Failure> {
     if site.zone.is_some() {
         Ok(site)
     } else {
@@ -222,7 +226,8 @@ fn site_with_zone(site: Site) -> Result<Site, Failure> {
     }
 }
 
-fn operation(name: &str) -> Result<Operation, Failure> {
+/// A built-in operation, or that of a file.
+pub fn operation(name: &str) -> Result<Operation, Failure> {
     if let Some(operation) = Operation::built_in(name) {
         return Ok(operation);
     }

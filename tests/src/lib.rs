@@ -6,5 +6,6 @@
 pub mod binary;
 pub mod daily;
 pub mod evaluator;
+pub mod past;
 pub mod scenario;
 pub mod week;
