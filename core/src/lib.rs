@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`air`], [`sun`], [`operation`], [`spell`],
-//! [`decision`]: a module uses only those before it.
+//! [`decision`], [`hindcast`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -70,3 +70,5 @@ pub mod operation;
 pub mod spell;
 
 pub mod decision;
+
+pub mod hindcast;
