@@ -83,7 +83,7 @@ fn put(rows: &mut String, number: Option<f64>) {
 }
 
 /// A name as a field (RFC 4180): quoted where it holds a comma, a quote or a line break.
-fn quoted(name: &str) -> String {
+pub fn quoted(name: &str) -> String {
     if name.contains([',', '"', '\n', '\r']) {
         format!("\"{}\"", name.replace('"', "\"\""))
     } else {

@@ -1,5 +1,6 @@
 //! The command `fairspell`: files, the clock and the terminal around the core, which has none of them.
 
+mod answers;
 mod arguments;
 mod calendar;
 mod decide;
@@ -11,14 +12,22 @@ mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
 mod freeze_words;
+mod hindcast;
+mod hindcast_page;
+mod hindcast_picture;
+mod hindcast_table;
+mod hindcast_text;
+mod hindcast_words;
 mod input;
 mod line;
 mod output;
 mod page;
 mod picture;
 mod progress;
+mod records;
 mod stations;
 mod text;
+mod words;
 
 use std::process::ExitCode;
 
@@ -89,6 +98,7 @@ fn run() -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Decide(arguments) => decide::run(&arguments).map(Outcome::from),
         Command::Freeze(arguments) => freeze::run(&arguments).map(|()| Outcome::Done),
+        Command::Hindcast(arguments) => hindcast::run(&arguments).map(|()| Outcome::Done),
         Command::Demo(arguments) => demo::run(&arguments).map(|()| Outcome::Done),
     }
 }
