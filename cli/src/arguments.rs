@@ -84,6 +84,9 @@ pub enum Command {
     /// Which weeks to prune and to spray, what each date risks, and how long the work takes
     #[command(after_help = SEASON_EXAMPLES)]
     Season(Box<SeasonArguments>),
+    /// What would it have said in past years; was what I did within the rules?
+    #[command(after_help = HINDCAST_EXAMPLES)]
+    Hindcast(Box<HindcastArguments>),
     /// The job on a scenario built in (its weather is invented), or its files to try
     Demo(DemoArguments),
 }
@@ -341,6 +344,67 @@ pub enum FreezeFormat {
 }
 
 impl FreezeFormat {
+    /// Whether an answer in this format goes on without what is said on standard error.
+    pub fn stands_alone(self) -> bool {
+        matches!(self, Self::Json | Self::Svg | Self::Html)
+    }
+}
+
+const HINDCAST_EXAMPLES: &str = "\
+Examples:
+  fairspell hindcast oil hourly.csv --zone America/Chicago
+      every spell of the record, what hindered, weeks, and odds by date
+  fairspell hindcast oil 2025.psv 2026.psv --site site.toml --season 02-01..04-30
+      two years of GHCN-Hourly, with the first and last chance of each spring
+  fairspell hindcast oil 2026.psv --site site.toml --log done.csv
+      whether each spraying kept within the rules, and if not by how much
+
+A log is CSV; a date stands for its whole local day:
+  time,operation,note
+  2026-03-10T09:00-05:00,oil,first spray";
+
+/// Arguments of `hindcast`.
+#[derive(Debug, Args)]
+pub struct HindcastArguments {
+    /// oil, prune, or the path of an operation file (TOML)
+    pub operation: String,
+    /// Past hours: plain hourly CSV (with a column station for many), GHCN-Hourly (.psv), NWS observations, gzip or not; - is
+    /// standard input; several files of one station are brought together, the first given counts where they overlap
+    #[arg(required = true)]
+    pub observed: Vec<String>,
+    /// Where the place is.
+    #[command(flatten)]
+    pub place: PlaceArguments,
+    /// What was done: CSV with date or time, operation, note
+    #[arg(long, value_name = "FILE")]
+    pub log: Option<String>,
+    /// The season of each year, such as 02-01..04-30 [default: the year; in the south July to June]
+    #[arg(long, value_name = "FROM..TO")]
+    pub season: Option<String>,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t = HindcastFormat::Text)]
+    pub format: HindcastFormat,
+    /// Write the answer to this file, whole or not at all
+    #[arg(long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// How past hours are answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum HindcastFormat {
+    /// For people, at most 80 columns
+    Text,
+    /// For programs: one object a line, schema fairspell.hindcast/1
+    Json,
+    /// One row a spell
+    Csv,
+    /// The picture of one station
+    Svg,
+    /// A page of one station that needs nothing else
+    Html,
+}
+
+impl HindcastFormat {
     /// Whether an answer in this format goes on without what is said on standard error.
     pub fn stands_alone(self) -> bool {
         matches!(self, Self::Json | Self::Svg | Self::Html)

@@ -156,7 +156,10 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
     let input = Input::read(&arguments.forecast)?;
     let mut forecast = read_hourly(input.source(), site.zone)?;
     say(&forecast);
-    if forecast.format == FileFormat::NwsObservations {
+    if matches!(
+        forecast.format,
+        FileFormat::NwsObservations | FileFormat::GhcnHourly
+    ) {
         let words = "expected a forecast, found station observations; they go with --observed";
         return Err(Failure::Usage(format!(
             "{}: {words}",
@@ -248,7 +251,8 @@ pub fn site(place: &PlaceArguments) -> Result<Site, Failure> {
     Ok(site)
 }
 
-fn site_with_zone(site: Site) -> Result<Site, Failure> {
+/// The site, once its zone is known.
+pub fn site_with_zone(site: Site) -> Result<Site, Failure> {
     if site.zone.is_some() {
         Ok(site)
     } else {
@@ -256,7 +260,8 @@ fn site_with_zone(site: Site) -> Result<Site, Failure> {
     }
 }
 
-fn operation(name: &str) -> Result<Operation, Failure> {
+/// A built-in operation, or that of a file.
+pub fn operation(name: &str) -> Result<Operation, Failure> {
     if let Some(operation) = Operation::built_in(name) {
         return Ok(operation);
     }

@@ -1,6 +1,6 @@
 //! What can go wrong outside the core: usage, files, places that cannot be known. Each is one line.
 
-use fairspell::error::{DecideError, FileError, ReadError, SeriesError, escaped};
+use fairspell::error::{DecideError, FileError, HindcastError, ReadError, SeriesError, escaped};
 
 /// Why there is no answer.
 #[derive(Debug, thiserror::Error)]
@@ -41,6 +41,9 @@ pub enum Failure {
     /// A question that lacks something.
     #[error(transparent)]
     Decide(#[from] DecideError),
+    /// Past hours that cannot be judged.
+    #[error(transparent)]
+    Hindcast(#[from] HindcastError),
     /// The clock of the machine stands before 1970.
     #[error("expected a clock after 1970, found one before; give --at")]
     Clock,

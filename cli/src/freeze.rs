@@ -1,7 +1,6 @@
 //! The command `freeze`: station records to dates and risk, in the format asked for.
 
-use std::fs::File;
-use std::io::{IsTerminal as _, stderr, stdin};
+use std::io::{IsTerminal as _, stderr};
 
 use chrono::{DateTime, NaiveDate};
 use fairspell::error::Excerpt;
@@ -11,19 +10,17 @@ use fairspell::read::Notice;
 use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
+use crate::answers::{Answers, Shape};
 use crate::arguments::{FreezeArguments, FreezeFormat};
 use crate::decide::now;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::progress::{Counted, Progress};
-use crate::stations::{Record, for_each_station_of};
+use crate::progress::Progress;
+use crate::records::for_each_station;
 use crate::{freeze_page, freeze_picture, freeze_table, freeze_text, output};
 
 /// Thresholds \[°F\] unless others are named: the contract's.
 const THRESHOLDS_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
-
-/// Bytes of answers that are gathered before they are written.
-const PIECE: usize = 1 << 16;
 
 /// Runs the command and prints or writes the answers, a station after the other.
 pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
@@ -46,43 +43,24 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         written(&station, format, asked)
     };
     let progress = Progress::new(stderr().is_terminal());
-    let mut answers = Answers::new(arguments, &progress);
+    let shape = Shape {
+        is_single: matches!(format, FreezeFormat::Svg | FreezeFormat::Html),
+        is_text: format == FreezeFormat::Text,
+        what: "records",
+    };
+    let mut answers = Answers::new((shape, arguments.output.as_deref()), &progress);
+    if format == FreezeFormat::Csv {
+        answers.begin(&freeze_table::header());
+    }
     for name in &arguments.records {
         let of_file = for_each_station(name, (options(arguments), &progress), work, |text| {
             answers.take(&text)
         })?;
-        progress.clear();
         for notice in of_file {
             output::to_stderr(&format!("notice: {notice}"));
         }
     }
     answers.finish()
-}
-
-/// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
-/// the file; what must be said of the file as a whole goes to `work` with each, and comes back in the end.
-fn for_each_station(
-    name: &str,
-    (options, progress): (DailyOptions, &Progress),
-    work: impl Fn(&DailyReading, &[Notice]) -> String + Sync,
-    take: impl FnMut(String) -> Result<(), Failure>,
-) -> Result<Vec<Notice>, Failure> {
-    let record = Record::new(name, options);
-    if name == "-" {
-        progress.begin("standard input", None);
-        let input = Counted {
-            input: stdin(),
-            progress,
-        };
-        return for_each_station_of(input, record, work, take);
-    }
-    let file = File::open(name).map_err(|error| record.cannot_read(error))?;
-    progress.begin(name, file.metadata().ok().map(|of| of.len()));
-    let input = Counted {
-        input: file,
-        progress,
-    };
-    for_each_station_of(input, record, work, take)
 }
 
 fn options(arguments: &FreezeArguments) -> DailyOptions {
@@ -100,60 +78,6 @@ fn written(station: &StationFreezes, format: FreezeFormat, asked: Asked) -> Stri
         FreezeFormat::Csv => freeze_table::rows(station),
         FreezeFormat::Svg => freeze_picture::svg(station, asked),
         FreezeFormat::Html => freeze_page::html(station, asked),
-    }
-}
-
-/// Answers on their way out, a station after the other.
-struct Answers<'a> {
-    arguments: &'a FreezeArguments,
-    progress: &'a Progress,
-    text: String,
-    stations: usize,
-}
-
-impl<'a> Answers<'a> {
-    fn new(arguments: &'a FreezeArguments, progress: &'a Progress) -> Self {
-        let text = if arguments.format == FreezeFormat::Csv {
-            freeze_table::header()
-        } else {
-            String::new()
-        };
-        Self {
-            arguments,
-            progress,
-            text,
-            stations: 0,
-        }
-    }
-
-    /// Takes the answer of the next station; nothing of a picture or a page is written until it is known to be alone.
-    fn take(&mut self, text: &str) -> Result<(), Failure> {
-        let is_single = matches!(
-            self.arguments.format,
-            FreezeFormat::Svg | FreezeFormat::Html
-        );
-        if is_single && self.stations > 0 {
-            let words = "--format: expected records of one station for a picture or a page, found two or more";
-            return Err(Failure::Usage(words.to_owned()));
-        }
-        if self.stations > 0 && self.arguments.format == FreezeFormat::Text {
-            self.text.push('\n');
-        }
-        self.stations += 1;
-        self.progress.count_station();
-        self.text.push_str(text);
-        if !is_single && self.arguments.output.is_none() && self.text.len() >= PIECE {
-            self.progress.clear();
-            output::to_stdout(&core::mem::take(&mut self.text))?;
-        }
-        Ok(())
-    }
-
-    fn finish(self) -> Result<(), Failure> {
-        match &self.arguments.output {
-            Some(path) => output::to_file(path, &self.text),
-            None => output::to_stdout(&self.text),
-        }
     }
 }
 

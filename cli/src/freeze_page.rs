@@ -52,7 +52,7 @@ pub fn html(station: &StationFreezes, asked: Asked) -> String {
 }
 
 /// Colours: text 17.2:1 on white, grey 7.5:1.
-const STYLE: &str = "\
+pub const STYLE: &str = "\
 * { box-sizing: border-box; }
 body { margin: 0; background: #fff; color: #1b1b1b; font: 1rem/1.5 sans-serif; overflow-wrap: break-word; }
 main { max-width: 66rem; margin: 0 auto; padding: 1rem; }
@@ -98,12 +98,13 @@ th, td { padding: .15rem .5rem .15rem 0; }
 ";
 
 /// A line of markup; what came from outside went through [`xml`].
-fn put(page: &mut String, markup: &str) {
+pub fn put(page: &mut String, markup: &str) {
     page.push_str(markup);
     page.push('\n');
 }
 
-fn list(page: &mut String, heading: &str, texts: &[String]) {
+/// A section with a list, if there is anything to list.
+pub fn list(page: &mut String, heading: &str, texts: &[String]) {
     if texts.is_empty() {
         return;
     }
@@ -115,7 +116,7 @@ fn list(page: &mut String, heading: &str, texts: &[String]) {
 }
 
 /// The beginning of a table that scrolls sideways where it is too wide.
-fn table(page: &mut String, class: &str, caption: &str, heads: &[&str]) {
+pub fn table(page: &mut String, class: &str, caption: &str, heads: &[&str]) {
     let caption = xml(caption);
     put(
         page,
@@ -132,7 +133,7 @@ fn table(page: &mut String, class: &str, caption: &str, heads: &[&str]) {
 }
 
 /// A row: its class, its head and its cells.
-fn row(page: &mut String, class: &str, head: &str, cells: &[String]) {
+pub fn row(page: &mut String, class: &str, head: &str, cells: &[String]) {
     let cells: Vec<String> = cells
         .iter()
         .map(|cell| format!("<td>{}</td>", xml(cell)))
@@ -152,7 +153,8 @@ fn row(page: &mut String, class: &str, head: &str, cells: &[String]) {
     );
 }
 
-fn end_table(page: &mut String) {
+/// The end of a table.
+pub fn end_table(page: &mut String) {
     put(page, "</tbody>\n</table>\n</div>");
 }
 

@@ -5,6 +5,7 @@ use fairspell::freeze::{Asked, AtThreshold, Half, HalfName, LEAST_RISK_YEARS, St
 use fairspell::quantity::decimals;
 
 use crate::freeze_words::{date, leading, left_out, sentences};
+use crate::words::wrapped;
 
 /// Fewest valid years of dates of 10 and 90 %: below them the earliest and the latest date stand in their place.
 const LEAST_TENTHS_YEARS: usize = 9;
@@ -34,31 +35,6 @@ pub fn text(station: &StationFreezes, asked: Asked) -> String {
     lines.extend(out.iter().flatten().map(|words| wrapped("- ", words)));
     lines.extend(station.notices.iter().map(|notice| wrapped("- ", notice)));
     lines.join("\n").trim_end().to_owned() + "\n"
-}
-
-/// Words in lines of at most 80 columns, the first behind `mark`; a word that is longer is broken.
-fn wrapped(mark: &str, text: &str) -> String {
-    let width = 80 - mark.len();
-    let mut lines = vec![String::new()];
-    let mut put = |part: &str| {
-        let room = width - lines.last().map_or(0, |line| line.chars().count());
-        match lines.last_mut() {
-            Some(line) if line.is_empty() => line.push_str(part),
-            Some(line) if part.chars().count() < room => {
-                line.push(' ');
-                line.push_str(part);
-            }
-            _ => lines.push(part.to_owned()),
-        }
-    };
-    for word in text.split(' ') {
-        let letters: Vec<char> = word.chars().collect();
-        for part in letters.chunks(width) {
-            put(&part.iter().collect::<String>());
-        }
-    }
-    let indent = format!("\n{:1$}", "", mark.len());
-    format!("{mark}{}", lines.join(&indent))
 }
 
 fn of(at: &AtThreshold, name: HalfName) -> &Half {

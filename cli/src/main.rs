@@ -1,5 +1,6 @@
 //! The command `fairspell`: files, the clock and the terminal around the core, which has none of them.
 
+mod answers;
 mod arguments;
 mod calendar;
 mod decide;
@@ -12,15 +13,23 @@ mod freeze_table;
 mod freeze_text;
 mod freeze_words;
 mod garden;
+mod hindcast;
+mod hindcast_page;
+mod hindcast_picture;
+mod hindcast_table;
+mod hindcast_text;
+mod hindcast_words;
 mod input;
 mod line;
 mod output;
 mod page;
 mod picture;
 mod progress;
+mod records;
 mod season;
 mod stations;
 mod text;
+mod words;
 
 use std::process::ExitCode;
 
@@ -92,6 +101,7 @@ fn run() -> Result<Outcome, Failure> {
         Command::Decide(arguments) => decide::run(&arguments).map(Outcome::from),
         Command::Freeze(arguments) => freeze::run(&arguments).map(|()| Outcome::Done),
         Command::Season(arguments) => season::run(&arguments).map(|()| Outcome::Done),
+        Command::Hindcast(arguments) => hindcast::run(&arguments).map(|()| Outcome::Done),
         Command::Demo(arguments) => demo::run(&arguments).map(|()| Outcome::Done),
     }
 }

@@ -8,7 +8,15 @@ use crate::failure::Failure;
 
 /// Writes to standard output; a reader that has left is no error, since the verdict stands.
 pub fn to_stdout(text: &str) -> Result<(), Failure> {
-    let mut stdout = anstream::stdout().lock();
+    written(anstream::stdout().lock(), text)
+}
+
+/// The same for an answer that is no text for people: as it is, without a look for colours.
+pub fn to_stdout_as_it_is(text: &str) -> Result<(), Failure> {
+    written(io::stdout().lock(), text)
+}
+
+fn written(mut stdout: impl io::Write, text: &str) -> Result<(), Failure> {
     match stdout
         .write_all(text.as_bytes())
         .and_then(|()| stdout.flush())

@@ -4,6 +4,10 @@
 //! Memory holds a few blocks, whatever the length of the file. A record in fixed columns is read as a whole, up to the
 //! core's own limit.
 
+#[path = "stations/daily.rs"]
+mod daily;
+#[path = "stations/hourly.rs"]
+mod hourly;
 #[path = "stations/sparse.rs"]
 mod sparse;
 
@@ -15,18 +19,65 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{available_parallelism, scope};
 
 use fairspell::error::{Place, ReadError, ReadProblem};
-use fairspell::read::daily::{
-    Block, Blocks, DailyOptions, DailyReading, MAX_BYTES, Opening, Plan, Stream, read_daily_each,
-};
-use fairspell::read::{Notice, Source};
+use fairspell::read::Notice;
+use fairspell::read::stream::{Block, Blocks, MAX_BYTES, Opening, Plan, Stream, read_block};
 use flate2::bufread::MultiGzDecoder;
 
 use crate::failure::Failure;
-use sparse::{Answer, Sparse};
+#[allow(
+    unused_imports,
+    reason = "a check of daily records takes this file without it"
+)]
+pub use hourly::HourOptions;
 
-const NO_MINIMUM: ReadProblem = ReadProblem::Absent {
-    expected: "at least one day with a minimum",
-};
+/// What takes the stations of a file that is read as a whole, with what must be said of the file.
+pub type Take<'t, R> = dyn FnMut(&R, &[Notice]) -> Result<(), Failure> + 't;
+
+/// What the user says about a record of one kind, daily or hourly, and how such a record is read.
+pub trait Kind: Copy + Send + Sync {
+    /// How its rows are read.
+    type Plan: Plan<Reading = Self::Reading> + Sync;
+    /// What a station gives.
+    type Reading;
+    /// A station put aside until its turn.
+    type Later: Send;
+    /// The reader of a file of one station, line by line.
+    type Lines;
+    /// Blocks that may be read ahead of the answers, beside one a thread: none where a station's rows take much room.
+    const AHEAD: usize;
+
+    /// What the first bytes of a file say about how to read it.
+    fn open(self, name: &str, head: &[u8], is_all: bool) -> Opening<Self::Plan>;
+
+    /// Reads a file as a whole, and gives each station to `take`.
+    fn whole(
+        self,
+        name: &str,
+        bytes: &[u8],
+        take: &mut Take<'_, Self::Reading>,
+    ) -> Result<Vec<Notice>, Failure>;
+
+    /// A reader of lines; `None`: no file of this kind is read so.
+    fn lines(self, name: &str) -> Option<Self::Lines>;
+
+    /// Gives a reader of lines the next bytes.
+    fn push(lines: &mut Self::Lines, bytes: &[u8]) -> Result<(), Failure>;
+
+    /// What the lines have said.
+    fn finish(lines: Self::Lines) -> Result<Self::Reading, Failure>;
+
+    /// A station whose answer would take far more room than its rows, in little room.
+    fn put_aside(reading: &Self::Reading) -> Option<Self::Later>;
+
+    /// The reading of a station that was put aside.
+    fn bring_back(later: &Self::Later) -> Result<Self::Reading, ReadProblem>;
+}
+
+/// An answer, or a station whose answer is found when its turn has come.
+enum Answer<T, L> {
+    Ready(T),
+    Later(L),
+}
 /// Bytes read at a time, and least bytes of a block: enough to be worth a thread's turn, few enough that the answers of a
 /// block of very short records stay small.
 const PIECE: usize = 128 * 1024;
@@ -35,20 +86,20 @@ const MAX_UNPACKED: u64 = 200;
 
 /// A record, and how it is read.
 #[derive(Clone, Copy)]
-pub struct Record<'a> {
+pub struct Record<'a, K> {
     /// The name by which the user called it.
     pub name: &'a str,
     /// What the user says about it.
-    pub options: DailyOptions,
+    pub options: K,
     /// Threads that read blocks.
     pub threads: usize,
     /// Bytes read at a time, and least bytes of a block.
     pub piece: usize,
 }
 
-impl<'a> Record<'a> {
+impl<'a, K> Record<'a, K> {
     /// A record read on as many threads as the machine has.
-    pub fn new(name: &'a str, options: DailyOptions) -> Self {
+    pub fn new(name: &'a str, options: K) -> Self {
         let threads = available_parallelism().map_or(1, NonZero::get);
         Self {
             name,
@@ -58,13 +109,13 @@ impl<'a> Record<'a> {
         }
     }
 
-    fn fault(self, problem: ReadProblem) -> Failure {
+    fn fault(&self, problem: ReadProblem) -> Failure {
         let place = Place::whole(self.name);
         ReadError { place, problem }.into()
     }
 
     /// That the system cannot read it.
-    pub fn cannot_read(self, error: std::io::Error) -> Failure {
+    pub fn cannot_read(&self, error: std::io::Error) -> Failure {
         Failure::CannotRead {
             name: self.name.to_owned(),
             error,
@@ -74,17 +125,17 @@ impl<'a> Record<'a> {
 
 /// Gives each station of a record, gzip or not, to `work`, and what comes back to `take`, in the order of the file; what
 /// must be said of the file as a whole goes to `work` with each, and comes back in the end.
-pub fn for_each_station_of<T: Send>(
+pub fn for_each_station_of<K: Kind, T: Send>(
     input: impl Read + Send,
-    record: Record<'_>,
-    work: impl Fn(&DailyReading, &[Notice]) -> T + Sync,
+    record: Record<'_, K>,
+    work: impl Fn(&K::Reading, &[Notice]) -> T + Sync,
     mut take: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<Vec<Notice>, Failure> {
     let mut input = Unpacked::new(input, record)?;
     let (mut head, mut wanted) = (Vec::new(), record.piece);
     let (opening, is_all) = loop {
         let is_all = input.append(&mut head, wanted)?;
-        match Opening::of(record.name, &head, is_all, record.options) {
+        match record.options.open(record.name, &head, is_all) {
             Opening::More if head.len() <= MAX_BYTES => {
                 wanted = head.len().min(MAX_BYTES + 1 - head.len()).max(1);
             }
@@ -97,53 +148,85 @@ pub fn for_each_station_of<T: Send>(
                 let left = (MAX_BYTES + 1).saturating_sub(head.len());
                 input.append(&mut head, left)?;
             }
-            let name = record.name;
-            let source = Source { name, bytes: &head };
-            read_daily_each(source, record.options, |reading, of_file| {
-                take(work(&reading, of_file))
-            })
+            let mut each = |reading: &K::Reading, of_file: &[Notice]| take(work(reading, of_file));
+            record.options.whole(record.name, &head, &mut each)
+        }
+        Opening::Lines => {
+            let reading = read_lines::<K>(&mut input, head, is_all)?;
+            take(work(&reading, &[]))?;
+            Ok(Vec::new())
         }
         Opening::Fault(error) => {
             let head = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&head);
             let mut blocks = Blocks::of_lines(record.piece);
             blocks.room().extend_from_slice(head);
-            let stream = Stream::failing(record.name, error);
+            let stream = Stream::<K::Plan, T>::failing(record.name, error);
             look_through(
                 &mut Feed::new(input, blocks, is_all),
                 stream,
-                &|reading: &DailyReading| work(reading, &[]),
+                &|reading: &K::Reading| work(reading, &[]),
                 &mut take,
             )?;
             Ok(Vec::new())
         }
         Opening::Rows(plan) => {
             let mut blocks = Blocks::new(&plan, record.piece);
-            let rows = head.get(plan.start()..).unwrap_or_default();
+            let rows = head.get(plan.first().start()..).unwrap_or_default();
             blocks.room().extend_from_slice(rows);
-            let feed = Feed::new(input, blocks, is_all);
-            let now = |reading: &DailyReading| work(reading, plan.notices());
-            let work = |reading: &DailyReading| {
-                let later = Sparse::of(reading).map(Answer::Later);
-                later.unwrap_or_else(|| Answer::Ready(now(reading)))
-            };
-            let mut take = |answer| match answer {
-                Answer::Ready(answer) => take(answer),
-                Answer::Later(station) => {
-                    let reading = station.reading();
-                    take(now(&reading.map_err(|_| record.fault(NO_MINIMUM))?))
-                }
-            };
-            Line::new(feed, 2 * record.threads + 2).run(&plan, record.threads, &work, &mut take)?;
+            drop(head);
+            for_each_of_rows(Feed::new(input, blocks, is_all), &plan, &work, &mut take)?;
             Ok(plan.notices().to_vec())
         }
     }
 }
 
+/// A file that is read by rows.
+fn for_each_of_rows<K: Kind, T: Send>(
+    feed: Feed<'_, impl Read + Send, K>,
+    plan: &K::Plan,
+    work: &(impl Fn(&K::Reading, &[Notice]) -> T + Sync),
+    take: &mut impl FnMut(T) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let record = feed.input.record;
+    let now = |reading: &K::Reading| work(reading, plan.notices());
+    let work = |reading: &K::Reading| {
+        let later = K::put_aside(reading).map(Answer::Later);
+        later.unwrap_or_else(|| Answer::Ready(now(reading)))
+    };
+    let mut take = |answer: Answer<T, K::Later>| match answer {
+        Answer::Ready(answer) => take(answer),
+        Answer::Later(later) => {
+            let reading = K::bring_back(&later);
+            take(now(&reading.map_err(|problem| record.fault(problem))?))
+        }
+    };
+    Line::new(feed, record.threads + K::AHEAD).run(plan, record.threads, &work, &mut take)
+}
+
+/// A file of one station, line by line.
+fn read_lines<K: Kind>(
+    input: &mut Unpacked<'_, impl Read, K>,
+    mut head: Vec<u8>,
+    mut is_all: bool,
+) -> Result<K::Reading, Failure> {
+    let record = input.record;
+    let unknown = || record.fault(ReadProblem::Empty);
+    let mut lines = record.options.lines(record.name).ok_or_else(unknown)?;
+    loop {
+        K::push(&mut lines, &head)?;
+        if is_all {
+            return K::finish(lines);
+        }
+        head.clear();
+        is_all = input.append(&mut head, record.piece)?;
+    }
+}
+
 /// A file whose first record is wrong: what follows may hold what the general reader says first.
-fn look_through<T>(
-    feed: &mut Feed<'_, impl Read>,
-    mut stream: Stream<'_, T>,
-    work: &impl Fn(&DailyReading) -> T,
+fn look_through<K: Kind, T>(
+    feed: &mut Feed<'_, impl Read, K>,
+    mut stream: Stream<'_, K::Plan, T>,
+    work: &impl Fn(&K::Reading) -> T,
     take: &mut impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     while let Some(bytes) = feed.next()? {
@@ -156,8 +239,8 @@ fn look_through<T>(
 }
 
 /// An input, unpacked if it is gzip.
-struct Unpacked<'a, R> {
-    record: Record<'a>,
+struct Unpacked<'a, R, K> {
+    record: Record<'a, K>,
     input: Input<R>,
     bytes: u64,
 }
@@ -187,8 +270,8 @@ impl<R: Read> Read for Counted<R> {
     }
 }
 
-impl<'a, R: Read> Unpacked<'a, R> {
-    fn new(mut input: R, record: Record<'a>) -> Result<Self, Failure> {
+impl<'a, R: Read, K: Copy> Unpacked<'a, R, K> {
+    fn new(mut input: R, record: Record<'a, K>) -> Result<Self, Failure> {
         let mut magic = Vec::new();
         let read = (&mut input).take(2).read_to_end(&mut magic);
         read.map_err(|error| record.cannot_read(error))?;
@@ -252,16 +335,16 @@ impl<'a, R: Read> Unpacked<'a, R> {
 }
 
 /// An input cut into blocks.
-struct Feed<'a, R> {
-    input: Unpacked<'a, R>,
+struct Feed<'a, R, K> {
+    input: Unpacked<'a, R, K>,
     blocks: Blocks,
     is_all: bool,
     is_ended: bool,
     given: usize,
 }
 
-impl<'a, R: Read> Feed<'a, R> {
-    fn new(input: Unpacked<'a, R>, blocks: Blocks, is_all: bool) -> Self {
+impl<'a, R: Read, K: Copy> Feed<'a, R, K> {
+    fn new(input: Unpacked<'a, R, K>, blocks: Blocks, is_all: bool) -> Self {
         Self {
             input,
             blocks,
@@ -305,18 +388,20 @@ struct Progress {
 }
 
 /// Threads in a line for the next block. None gets more than `window` blocks ahead of the answers, so that few are held.
-struct Line<'a, R> {
-    feed: Mutex<Feed<'a, R>>,
+struct Line<'a, R, K> {
+    feed: Mutex<Feed<'a, R, K>>,
     progress: Mutex<Progress>,
     moved: Condvar,
     window: usize,
     is_packed: bool,
+    /// Buffers of blocks that are done with.
+    spares: Mutex<Vec<Vec<u8>>>,
 }
 
 /// Lets the others stop when a thread ends by a panic, so that none waits for it for ever.
-struct StopOnPanic<'l, 'a, R>(&'l Line<'a, R>);
+struct StopOnPanic<'l, 'a, R, K>(&'l Line<'a, R, K>);
 
-impl<R> Drop for StopOnPanic<'_, '_, R> {
+impl<R, K> Drop for StopOnPanic<'_, '_, R, K> {
     fn drop(&mut self) {
         if std::thread::panicking() {
             self.0.stop();
@@ -328,10 +413,11 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl<'a, R> Line<'a, R> {
-    fn new(feed: Feed<'a, R>, window: usize) -> Self
+impl<'a, R, K> Line<'a, R, K> {
+    fn new(feed: Feed<'a, R, K>, window: usize) -> Self
     where
         R: Read,
+        K: Copy,
     {
         Self {
             is_packed: feed.input.is_packed(),
@@ -339,6 +425,7 @@ impl<'a, R> Line<'a, R> {
             progress: Mutex::default(),
             moved: Condvar::new(),
             window,
+            spares: Mutex::default(),
         }
     }
 
@@ -362,12 +449,12 @@ impl<'a, R> Line<'a, R> {
     }
 }
 
-impl<R: Read + Send> Line<'_, R> {
+impl<R: Read + Send, K: Kind> Line<'_, R, K> {
     fn run<T: Send>(
         &self,
-        plan: &Plan,
+        plan: &K::Plan,
         threads: usize,
-        work: &(impl Fn(&DailyReading) -> T + Sync),
+        work: &(impl Fn(&K::Reading) -> T + Sync),
         take: &mut impl FnMut(T) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
         let (sender, steps) = channel();
@@ -387,8 +474,8 @@ impl<R: Read + Send> Line<'_, R> {
     /// Reads block after block until there is none.
     fn work<T>(
         &self,
-        plan: &Plan,
-        work: &impl Fn(&DailyReading) -> T,
+        plan: &K::Plan,
+        work: &impl Fn(&K::Reading) -> T,
         steps: &Sender<(usize, Step<T>)>,
     ) {
         let _guard = StopOnPanic(self);
@@ -397,11 +484,15 @@ impl<R: Read + Send> Line<'_, R> {
             if feed.is_ended || !self.may_read(feed.given) {
                 return;
             }
+            if let Some(spare) = locked(&self.spares).pop() {
+                feed.blocks.reuse(spare);
+            }
             let (number, bytes) = (feed.given, feed.next());
             feed.given += 1;
             let is_last = feed.is_ended;
+            let is_ended = !is_last && feed.blocks.is_ended();
             drop(feed);
-            let block = |bytes| Step::Block(plan.read_block(bytes, work));
+            let block = |bytes| Step::Block(read_block(plan, bytes, work).ended(is_ended));
             let step = match bytes {
                 Ok(bytes) => bytes.map_or(Step::End, block),
                 Err(failure) => Step::Failed(failure),
@@ -421,8 +512,8 @@ impl<R: Read + Send> Line<'_, R> {
     fn in_order<T>(
         &self,
         steps: &Receiver<(usize, Step<T>)>,
-        plan: &Plan,
-        work: &impl Fn(&DailyReading) -> T,
+        plan: &K::Plan,
+        work: &impl Fn(&K::Reading) -> T,
         take: &mut impl FnMut(T) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
         let mut stream = Stream::new(plan);
@@ -436,6 +527,9 @@ impl<R: Read + Send> Line<'_, R> {
                     Step::End => return stream.finish(work, take),
                 }
                 next += 1;
+                if let Some(spare) = stream.spare() {
+                    locked(&self.spares).push(spare);
+                }
                 self.advance();
                 if stream.is_settled(self.is_packed) {
                     return stream.finish(work, take);

@@ -16,7 +16,7 @@ mod words;
 
 use std::sync::Arc;
 
-use chrono::{Days, NaiveTime, TimeZone as _};
+use chrono::{Days, NaiveDate, NaiveTime, TimeZone as _};
 use chrono_tz::Tz;
 
 use answer::{Answer, sky_of};
@@ -386,14 +386,28 @@ fn end_of_window(question: &Question<'_>, zone: Tz) -> Result<i64, DecideError> 
 
 /// The first midnight after `at` on the clock of `zone`; where the clock skips midnight, the first time after it.
 fn end_of_day(at: i64, zone: Tz) -> Option<i64> {
-    let midnight = local_date(at, zone)?
-        .checked_add_days(Days::new(1))?
-        .and_time(NaiveTime::MIN);
-    let quarters = (0..16).filter_map(|quarter| {
+    let next = local_date(at, zone)?.checked_add_days(Days::new(1))?;
+    midnights(next, zone).find(|time| *time > at)
+}
+
+/// The times at which a local day may begin: its midnight and the quarters of hours after it.
+fn midnights(date: NaiveDate, zone: Tz) -> impl Iterator<Item = i64> {
+    let midnight = date.and_time(NaiveTime::MIN);
+    (0..16).filter_map(move |quarter| {
         let later = midnight.checked_add_signed(chrono::TimeDelta::minutes(15 * quarter))?;
-        zone.from_local_datetime(&later).earliest()
-    });
-    quarters
-        .map(|time| time.timestamp())
-        .find(|time| *time > at)
+        Some(zone.from_local_datetime(&later).earliest()?.timestamp())
+    })
+}
+
+/// Beginning of a local day \[s since 1970 UTC\]; where the clock skips midnight, the first time after it.
+///
+/// ```
+/// use fairspell::decision::midnight;
+/// let day = chrono::NaiveDate::from_ymd_opt(1970, 1, 2).unwrap();
+/// assert_eq!(midnight(day, chrono_tz::America::Chicago), 24 * 3600 + 6 * 3600);
+/// ```
+#[must_use]
+pub fn midnight(date: NaiveDate, zone: Tz) -> i64 {
+    let utc = date.and_time(NaiveTime::MIN).and_utc().timestamp();
+    midnights(date, zone).next().unwrap_or(utc)
 }

@@ -169,7 +169,7 @@ pub enum ReadProblem {
     },
     /// Text of no format that is known.
     #[error(
-        "expected hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast JSON, found {found}"
+        "expected hourly CSV (header with \"time\"), GHCN-Hourly, U.S. NWS GeoJSON or MET Norway Locationforecast JSON, found {found}"
     )]
     UnknownFormat {
         /// How the input begins.
@@ -442,7 +442,7 @@ pub enum SeriesError {
     },
     /// Hours that begin at other minutes than the forecast's.
     #[error(
-        "expected observed hours that begin at minute {expected} like the forecast's, found hours that begin at minute {found}"
+        "expected observed hours that begin at minute {expected} like the other file's, found hours that begin at minute {found}"
     )]
     Phase {
         /// Minute of the forecast's hours.
@@ -473,4 +473,26 @@ pub enum DecideError {
         /// Unix seconds found.
         seconds: i64,
     },
+}
+
+/// Past hours that cannot be judged.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum HindcastError {
+    /// A question that lacks something.
+    #[error(transparent)]
+    Decide(#[from] DecideError),
+    /// Hours that make no series.
+    #[error(transparent)]
+    Series(#[from] SeriesError),
+}
+
+/// A month and day, or a span of them, that is none.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("expected {expected}, found {found}")]
+pub struct SeasonError {
+    /// What would have been right.
+    pub expected: &'static str,
+    /// What stood there.
+    pub found: Excerpt,
 }

@@ -46,7 +46,7 @@
 //!
 //! # The way of the data
 //! [`error`], [`quantity`], [`series`], [`read`], [`site`], [`statistics`], [`freeze`], [`air`], [`sun`], [`plant`],
-//! [`operation`], [`spell`], [`confidence`], [`work`], [`decision`], [`season`]: a module uses only those before it.
+//! [`operation`], [`spell`], [`confidence`], [`work`], [`decision`], [`hindcast`], [`season`]: a module uses only those before it.
 #![forbid(unsafe_code)]
 
 pub mod error;
@@ -76,5 +76,7 @@ pub mod confidence;
 pub mod work;
 
 pub mod decision;
+
+pub mod hindcast;
 
 pub mod season;

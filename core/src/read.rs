@@ -17,18 +17,27 @@ use chrono_tz::Tz;
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
 use crate::series::{Element, HourlySeries};
 
+mod blocks;
 mod clean;
 mod csv;
 pub mod daily;
+mod digits;
+pub mod ghcnh;
 mod json;
 mod layout;
 mod locationforecast;
+mod names;
 mod nws;
+pub mod past;
 mod rows;
 #[cfg(test)]
 mod sample;
+pub mod stream;
+mod table;
 mod time;
+mod totals;
 
+pub(crate) use table::read_table;
 pub use time::{local_date, parse_time};
 
 /// Most bytes read, after unpacking. Ours: a century of hours in plain CSV takes 40 MB.
@@ -69,6 +78,8 @@ pub enum Format {
     NwsObservations,
     /// MET Norway Locationforecast.
     Locationforecast,
+    /// NOAA GHCN-Hourly.
+    GhcnHourly,
 }
 
 impl Format {
@@ -81,6 +92,7 @@ impl Format {
             Self::NwsHourly => "NWS hourly forecast",
             Self::NwsObservations => "NWS station observations",
             Self::Locationforecast => "MET Norway Locationforecast",
+            Self::GhcnHourly => "NOAA GHCN-Hourly",
         }
     }
 }
@@ -223,6 +235,14 @@ pub enum Notice {
         /// How many.
         count: u64,
     },
+    /// Hours that an earlier file covers too.
+    #[error("{file}: {count} hour(s) that a file given before it covers too are left out")]
+    Overlap {
+        /// The file.
+        file: String,
+        /// How many.
+        count: u64,
+    },
     /// Chances of rain given over several hours.
     #[error(
         "{file}: the chance of rain is given over several hours at a time and compared as given in each of them"
@@ -274,6 +294,7 @@ pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
             problem: ReadProblem::Empty,
         }),
         Some(b'{' | b'[') => layout::read(source),
+        Some(_) if ghcnh::is_header(source.bytes) => ghcnh::read(source),
         Some(_) => csv::read(source, zone),
     }
 }

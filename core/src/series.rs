@@ -6,11 +6,14 @@
 //! (the least and the greatest of six hours) and rain only as one amount over several hours.
 
 mod daily;
+mod join;
+mod past;
 
 use crate::error::SeriesError;
 use crate::quantity::{Kind, Unit};
 
 pub use daily::{DailySeries, MAX_DAYS};
+pub use past::{Hours, PlainHours};
 
 /// Most hours a series may have: 400 years, so that a slip in a date cannot ask for all memory. Ours.
 pub const MAX_HOURS: usize = 400 * 366 * 24;

@@ -362,6 +362,25 @@ pub fn fair_runs(states: &[State], needed: usize) -> Vec<(usize, usize)> {
     runs
 }
 
+/// First hour of the run of `needed` hours whose least clearance is greatest, the earliest of several; 0 where there is
+/// none.
+///
+/// ```
+/// use fairspell::spell::widest_run;
+/// assert_eq!(widest_run(&[3.0, 1.0, 2.0, 2.5, 0.5], 2), 2);
+/// ```
+#[must_use]
+pub fn widest_run(clear: &[f64], needed: usize) -> usize {
+    let mut best = (0, f64::NEG_INFINITY);
+    for (index, run) in clear.windows(needed.max(1)).enumerate() {
+        let least = run.iter().copied().fold(f64::INFINITY, f64::min);
+        if least > best.1 {
+            best = (index, least);
+        }
+    }
+    best.0
+}
+
 fn values_of<'a>(series: &'a HourlySeries, sky: &Sky, measure: Measure) -> Values<'a> {
     match measure {
         Measure::Read(element @ (Element::Rain | Element::Snow)) => series

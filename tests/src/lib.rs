@@ -6,6 +6,7 @@
 pub mod binary;
 pub mod daily;
 pub mod evaluator;
+pub mod past;
 pub mod scenario;
 pub mod schema;
 pub mod scores;

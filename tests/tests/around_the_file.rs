@@ -154,7 +154,7 @@ fn observed_hours_at_another_minute_are_refused() {
         (ran.code, ran.stderr.as_str()),
         (
             Some(2),
-            "fairspell: past.csv: expected observed hours that begin at minute 0 like the forecast's, \
+            "fairspell: past.csv: expected observed hours that begin at minute 0 like the other file's, \
              found hours that begin at minute 30\n"
         )
     );

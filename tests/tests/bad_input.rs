@@ -101,7 +101,7 @@ fn a_gzip_file_that_is_cut_short_is_refused() {
 
 #[test]
 fn text_of_no_known_format_is_refused() {
-    let message = "f:1:1: expected hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast \
+    let message = "f:1:1: expected hourly CSV (header with \"time\"), GHCN-Hourly, U.S. NWS GeoJSON or MET Norway Locationforecast \
         JSON, found \"Dear gardener,\"";
     assert_refused(&decide_on("Dear gardener,\nall is well.\n"), message);
 }
@@ -129,7 +129,7 @@ fn a_line_of_ten_megabytes_is_refused() {
 
 #[test]
 fn a_header_without_time_is_refused() {
-    let message = "f:1:1: expected hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast \
+    let message = "f:1:1: expected hourly CSV (header with \"time\"), GHCN-Hourly, U.S. NWS GeoJSON or MET Norway Locationforecast \
         JSON, found \"temperature_f,rain_in\"";
     assert_refused(&decide_on("temperature_f,rain_in\n50,0\n"), message);
 }
@@ -435,7 +435,7 @@ fn json_objects_nested_too_deep_are_refused() {
 
 #[test]
 fn json_of_no_known_format_is_refused() {
-    let message = "f:1:1: expected hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast \
+    let message = "f:1:1: expected hourly CSV (header with \"time\"), GHCN-Hourly, U.S. NWS GeoJSON or MET Norway Locationforecast \
         JSON, found \"{\"hello\": \"world\"}\"";
     assert_refused(&decide_on("{\"hello\": \"world\"}"), message);
 }
@@ -905,7 +905,7 @@ fn observed_hours_at_other_minutes_are_refused() {
         "--observed",
         "f",
     ];
-    let message = "f: expected observed hours that begin at minute 0 like the forecast's, found hours that begin at \
+    let message = "f: expected observed hours that begin at minute 0 like the other file's, found hours that begin at \
         minute 30";
     assert_refused(&decide(folder.path(), &arguments), message);
 }

@@ -54,7 +54,7 @@ fn general(bytes: &[u8], options: DailyOptions) -> Answer {
     Ok(all)
 }
 
-fn streamed(input: impl Read + Send, record: Record<'_>) -> Answer {
+fn streamed(input: impl Read + Send, record: Record<'_, DailyOptions>) -> Answer {
     let mut all = Vec::new();
     let done = for_each_station_of(input, record, written, |text| {
         all.push(text);
@@ -70,7 +70,7 @@ fn written(reading: &DailyReading, of_file: &[Notice]) -> String {
     format!("{reading:?} {of_file:?}")
 }
 
-fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static> {
+fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static, DailyOptions> {
     Record {
         name: "many.csv",
         options,

@@ -12,14 +12,6 @@ const LEAST_DAYS: usize = 143;
 /// Days from the first to the last for each day known, beyond which a record is sparse. Ours: a row a month.
 const MOST_DAYS_EACH: usize = 31;
 
-/// An answer, or a station whose answer is found when its turn has come.
-pub enum Answer<T> {
-    /// The answer.
-    Ready(T),
-    /// The station.
-    Later(Sparse),
-}
-
 /// The days of a station that are known, and the rest of its reading.
 pub struct Sparse {
     station: String,

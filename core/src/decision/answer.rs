@@ -6,7 +6,7 @@ use super::council::Council;
 use super::{Decision, ExplainAt, Explained, Hour, Question, Spell, Verdict, explain};
 use crate::read::{Issued, Notice, Reading};
 use crate::series::{HOUR_S, HourlySeries};
-use crate::spell::{Judged, Sky, State, fair_runs};
+use crate::spell::{Judged, Sky, State, fair_runs, widest_run};
 
 /// A question with its judgement, on the way to the decision.
 pub(super) struct Answer<'a> {
@@ -116,17 +116,10 @@ impl Answer<'_> {
         let clear: Vec<f64> = (start..end)
             .map(|hour| self.council.clearance(from + hour, rules))
             .collect();
-        let mut best = (0, f64::NEG_INFINITY);
-        for (index, run) in clear.windows(needed.max(1)).enumerate() {
-            let least = run.iter().copied().fold(f64::INFINITY, f64::min);
-            if least > best.1 {
-                best = (index, least);
-            }
-        }
         Spell {
             start: self.time(from + start),
             end: self.time(from + end),
-            best_start: self.time(from + start + best.0),
+            best_start: self.time(from + start + widest_run(&clear, needed)),
         }
     }
 

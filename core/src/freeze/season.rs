@@ -128,7 +128,7 @@ impl Window {
     }
 
     /// Number of a date from 1 January = 1, where 29 February counts as the 28th.
-    pub(super) fn day_of_year(date: NaiveDate) -> u32 {
+    pub(crate) fn day_of_year(date: NaiveDate) -> u32 {
         let day = if date.month() == 2 {
             date.day().min(28)
         } else {

@@ -6,7 +6,7 @@
 //! station.
 
 mod grid;
-mod header;
+pub(super) mod header;
 
 use chrono_tz::Tz;
 
@@ -36,8 +36,8 @@ struct Rows {
     values: Vec<Vec<f64>>,
 }
 
-/// A file that is being read.
-struct Table<'a> {
+/// A file, or the rows of one station, that is being read.
+pub(super) struct Table<'a> {
     source: Source<'a>,
     zone: Option<Tz>,
     header: Header,
@@ -71,7 +71,7 @@ pub(super) fn read(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
 }
 
 impl<'a> Table<'a> {
-    fn new(source: Source<'a>, zone: Option<Tz>, header: Header) -> Self {
+    pub(super) fn new(source: Source<'a>, zone: Option<Tz>, header: Header) -> Self {
         Self {
             source,
             zone,
@@ -85,7 +85,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    fn row(&mut self, fields: &Fields<'_>) -> Result<(), ReadError> {
+    pub(super) fn row(&mut self, fields: &Fields<'_>) -> Result<(), ReadError> {
         let source = self.source;
         let columns = self.header.roles.len();
         if fields.record.len() != columns {
@@ -130,6 +130,14 @@ impl<'a> Table<'a> {
             values: vec![Vec::new(); self.elements.len()],
         });
         Ok(self.members.len() - 1)
+    }
+
+    /// Hours from the first row to the last.
+    pub(super) fn hours(&self) -> usize {
+        let times = || self.members.iter().flat_map(|rows| rows.times.iter());
+        let (first, last) = (times().min(), times().max());
+        let apart = first.zip(last).map_or(0, |(first, last)| last - first);
+        usize::try_from(apart / HOUR_S).unwrap_or(usize::MAX)
     }
 
     fn time_column(&self) -> usize {
@@ -225,7 +233,7 @@ impl<'a> Table<'a> {
         Err(fields.fault(self.source, index, problem))
     }
 
-    fn into_reading(mut self) -> Result<Reading, ReadError> {
+    pub(super) fn into_reading(mut self) -> Result<Reading, ReadError> {
         let grid = self.grid()?;
         let mut notices = self.notices(&grid);
         let mut members = Vec::with_capacity(self.members.len());

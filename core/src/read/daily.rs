@@ -7,26 +7,23 @@
 //! Sources: GHCN-Daily readme (NOAA NCEI), sections II and III; GHCN-Daily by-station readme; Menne et al. 2012 (J.
 //! Atmos. Oceanic Technol. 29, 897; pages from memory).
 
-mod blocks;
 mod columns;
 mod fixed;
 mod header;
 mod lane;
-mod names;
+mod plan;
 mod record;
-mod stream;
 
 use super::{Notice, Source, checked_text};
 use crate::error::{ReadError, ReadProblem};
 use crate::series::{DailySeries, MAX_DAYS};
 
-pub use blocks::Blocks;
-pub use names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
-pub use stream::{Block, Opening, Plan, Stream};
+pub use super::names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
+pub use super::stream::MAX_BYTES;
+pub use plan::{DailyPlan, open};
 
-/// Most bytes of a record, unpacked, that is read as a whole, and of the rows of one station. Ours: the longest record of
-/// GHCN-Daily with every element takes about 30 MB by station, and a run stays within 64 MiB of memory.
-pub const MAX_BYTES: usize = 48 * 1024 * 1024;
+/// What is said of a record without a minimum.
+const NOTHING: &str = "at least one day with a minimum";
 
 /// Units of the Daily Summaries, which the file itself does not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -198,9 +195,7 @@ fn each_of_unpacked<E: From<ReadError>>(
         columns::read(source, options, &mut emit)
     }?;
     if is_empty {
-        let problem = ReadProblem::Absent {
-            expected: "at least one day with a minimum",
-        };
+        let problem = ReadProblem::Absent { expected: NOTHING };
         return Err(super::fault_whole(source, problem).into());
     }
     Ok(notices)

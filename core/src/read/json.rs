@@ -671,7 +671,7 @@ mod tests {
 
     #[test]
     fn other_json_is_no_weather() {
-        let expected = "hourly CSV (header with \"time\"), U.S. NWS GeoJSON or MET Norway Locationforecast JSON";
+        let expected = "hourly CSV (header with \"time\"), GHCN-Hourly, U.S. NWS GeoJSON or MET Norway Locationforecast JSON";
         for (text, found) in [
             ("{}", "{}"),
             ("[1]", "[1]"),

@@ -8,7 +8,7 @@ use crate::series::Element;
 
 /// What a column of the file is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Role {
+pub(in crate::read) enum Role {
     Time,
     Issued,
     Member,
@@ -18,13 +18,17 @@ pub(super) enum Role {
 }
 
 /// What each column is, and the names of those that are ignored.
-pub(super) struct Header {
-    pub(super) roles: Vec<Role>,
-    pub(super) ignored: Vec<String>,
+#[derive(Debug, Clone)]
+pub(in crate::read) struct Header {
+    pub(in crate::read) roles: Vec<Role>,
+    pub(in crate::read) ignored: Vec<String>,
 }
 
 impl Header {
-    pub(super) fn read(source: Source<'_>, fields: &Fields<'_>) -> Result<Self, ReadError> {
+    pub(in crate::read) fn read(
+        source: Source<'_>,
+        fields: &Fields<'_>,
+    ) -> Result<Self, ReadError> {
         if fields.record.len() > MAX_COLUMNS {
             let problem = ReadProblem::TooMuch {
                 limit: MAX_COLUMNS as u64,
@@ -74,7 +78,7 @@ impl Header {
     }
 
     /// The measures and their units, in the order of the columns.
-    pub(super) fn elements(&self) -> impl Iterator<Item = (Element, Unit)> + '_ {
+    pub(in crate::read) fn elements(&self) -> impl Iterator<Item = (Element, Unit)> + '_ {
         self.roles.iter().filter_map(|role| match role {
             Role::Value(element, unit) => Some((*element, *unit)),
             _ => None,
@@ -82,7 +86,7 @@ impl Header {
     }
 
     /// The column of a role.
-    pub(super) fn position(&self, wanted: Role) -> Option<usize> {
+    pub(in crate::read) fn position(&self, wanted: Role) -> Option<usize> {
         self.roles.iter().position(|role| *role == wanted)
     }
 }

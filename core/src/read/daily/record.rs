@@ -3,10 +3,10 @@
 use chrono::NaiveDate;
 
 use super::super::{Source, fault_at};
-use super::names::{Entry, MAX_STATIONS, Names};
 use super::{DailyFormat, DailyOptions, DailyReading, LeftOut};
 use crate::error::{Excerpt, ReadError, ReadProblem, SeriesError};
 use crate::quantity::Unit;
+use crate::read::names::{Entry, MAX_STATIONS, Names};
 use crate::series::{DailySeries, Element, MAX_DAYS};
 
 /// What all stations of a file have in common.
@@ -200,7 +200,7 @@ impl Stations {
             .shape
             .reading(&days.station, first, (tmin, tmax), days.left_out);
         let reading = reading.map_err(|_| {
-            let expected = "at least one day with a minimum";
+            let expected = super::NOTHING;
             fault_at(source, days.at, ReadProblem::Absent { expected })
         })?;
         self.done.push((days.station, Some(reading)));

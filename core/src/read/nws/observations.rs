@@ -6,10 +6,7 @@
 //! - `precipitationLastHour` of a report after minute 30 is the amount of the hour in which the report lies; at
 //!   minute 30 or before, of the hour before. Of several for one hour the greatest counts.
 //! - `precipitationLast3Hours` and `precipitationLast6Hours` end where `precipitationLastHour` of the same report
-//!   ends. A total of 0 makes dry those of its hours that have no amount. A total above 0 becomes one amount over its
-//!   hours, if none of them has an amount by then (three hours go before six, earlier before later); otherwise it is
-//!   passed over, and hours without an amount stay unknown.
-//!   Of a total that reaches back before the first report's hour, between nothing and all fell after that.
+//!   ends, and go by the rule of the module `totals`.
 //! - A null amount is missing, never dry. Hours without a report have no row.
 //! - Values that the service itself failed (X), questioned (Q) or called bad (B) are missing, and counted.
 //!
@@ -17,11 +14,11 @@
 
 use super::super::clean::Rejected;
 use super::super::json::{Draft, Node, Span, Track, given, position, settle};
+use super::super::totals::{Rain, Total};
 use super::super::{Format, Issued, Notice, Position, Reading, Source};
 use super::{Measured, element_of, elevation_m};
 use crate::error::{ReadError, ReadProblem};
-use crate::quantity::Unit;
-use crate::series::{Amount, Amounts, Element, HOUR_S, micrometres};
+use crate::series::{Element, HOUR_S, micrometres};
 
 /// What holds at the time of a report.
 const INSTANT: [Element; 5] = [
@@ -168,7 +165,7 @@ impl Reports {
         self.fill();
         notices.extend(settle(source, &mut self.tracks));
         let hours = || self.read.iter().map(|report| span.hour_of(report.time));
-        let rain = Rain::of(&self.read, span);
+        let rain = Rain::of(&self.rain_totals(span), span.hours());
         let long = rain.long();
         let amounts = self
             .rain
@@ -201,6 +198,23 @@ impl Reports {
             format,
             notices,
         })
+    }
+
+    /// The totals of rain of all reports, in order of time.
+    fn rain_totals(&self, span: Span) -> Vec<Total> {
+        let of_report = |report: &Report| {
+            let end = report.end(span);
+            let totals = report.totals.into_iter().zip(TOTALS);
+            let given = totals.filter_map(|(um, hours)| Some((um?, hours)));
+            let total = move |(um, hours)| Total {
+                end,
+                hours,
+                low_um: um,
+                high_um: um,
+            };
+            given.map(total).collect::<Vec<Total>>()
+        };
+        self.read.iter().flat_map(of_report).collect()
     }
 
     /// Brings the reports' values into the columns, in order of time.
@@ -275,95 +289,6 @@ fn hourly(mut track: Track, hours: &[usize], span: Span) -> Track {
     track
 }
 
-/// Rain by the rule above.
-struct Rain {
-    amounts: Vec<Amount>,
-    is_known: Vec<bool>,
-}
-
-impl Rain {
-    /// How many amounts lie over several hours.
-    fn long(&self) -> u64 {
-        self.amounts
-            .iter()
-            .filter(|amount| amount.hours > 1)
-            .count() as u64
-    }
-
-    fn of(reports: &[Report], span: Span) -> Self {
-        let mut rain = Self {
-            amounts: Vec::new(),
-            is_known: vec![false; span.hours()],
-        };
-        rain.add_hours(reports, span);
-        for is_dry in [true, false] {
-            for (index, length) in TOTALS.into_iter().enumerate().skip(1) {
-                for report in reports {
-                    let total = report.totals.get(index).copied().flatten();
-                    if let Some(total) = total.filter(|total| (*total == 0) == is_dry) {
-                        rain.add_total(report.end(span), length, total);
-                    }
-                }
-            }
-        }
-        rain.amounts.sort_by_key(|amount| amount.from);
-        rain
-    }
-
-    /// The amounts of single hours, the greatest where there are several.
-    fn add_hours(&mut self, reports: &[Report], span: Span) {
-        let mut depths = vec![None; span.hours()];
-        for report in reports {
-            let hour = usize::try_from(report.end(span) - 1)
-                .ok()
-                .and_then(|hour| depths.get_mut(hour));
-            if let (Some(depth), [total, ..]) = (hour, report.totals) {
-                *depth = total.max(*depth);
-            }
-        }
-        for (hour, depth) in depths.into_iter().enumerate() {
-            if let Some(um) = depth {
-                self.add(hour, 1, (um, um));
-            }
-        }
-    }
-
-    /// A total over the `length` hours before hour `end`; hours before the first are cut off.
-    fn add_total(&mut self, end: i64, length: usize, total: i64) {
-        let end = usize::try_from(end)
-            .unwrap_or_default()
-            .min(self.is_known.len());
-        let from = end.saturating_sub(length);
-        let unknown: Vec<usize> = (from..end)
-            .filter(|hour| self.is_known.get(*hour) == Some(&false))
-            .collect();
-        if total == 0 {
-            for hour in unknown {
-                self.add(hour, 1, (0, 0));
-            }
-        } else if !unknown.is_empty() && unknown.len() == end - from {
-            let low = if end - from == length { total } else { 0 };
-            self.add(from, end - from, (low, total));
-        }
-    }
-
-    fn add(&mut self, from: usize, hours: usize, (low_um, high_um): (i64, i64)) {
-        self.amounts.push(Amount {
-            from,
-            hours,
-            low_um,
-            high_um: Some(high_um),
-        });
-        if let Some(known) = self.is_known.get_mut(from..from + hours) {
-            known.fill(true);
-        }
-    }
-
-    fn into_amounts(self, unit: Unit) -> Amounts {
-        Amounts::new(self.is_known.len(), &self.amounts, unit)
-    }
-}
-
 impl Report {
     /// The hour of the grid before which this report's totals end: after minute 30 the next, else its own.
     fn end(&self, span: Span) -> i64 {
@@ -379,6 +304,7 @@ impl Report {
 mod tests {
     use super::super::super::{Source, read_hourly, sample};
     use super::*;
+    use crate::quantity::Unit;
     use crate::series::{AmountSum, HourlySeries};
 
     fn answer(text: &str) -> Result<Reading, ReadError> {

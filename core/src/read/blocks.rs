@@ -1,8 +1,8 @@
 //! A file cut into blocks of whole lines, where the station changes: quickly, by looking at few of the lines.
 //!
-//! Where a block is cut decides nothing but the speed: [`super::Stream`] puts together what was cut too early.
+//! Where a block is cut decides nothing but the speed: [`super::stream::Stream`] puts together what was cut too early.
 
-use super::Plan;
+use super::stream::Plan;
 
 /// Where a file may be cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,11 +18,11 @@ enum Cuts {
 /// Bytes of a file as they come, and the blocks they make.
 ///
 /// ```
-/// use fairspell::read::daily::{Blocks, DailyOptions, Opening};
+/// use fairspell::read::{daily::{DailyOptions, open}, stream::{Blocks, Opening, Plan as _}};
 /// let file = b"station,date,tmin_f\nA,2027-04-01,33\nA,2027-04-02,28\nB,2027-04-01,30\n";
-/// let Opening::Rows(plan) = Opening::of("a.csv", file, false, DailyOptions::default()) else { unreachable!() };
+/// let Opening::Rows(plan) = open("a.csv", file, false, DailyOptions::default()) else { unreachable!() };
 /// let mut blocks = Blocks::new(&plan, 1);
-/// blocks.room().extend_from_slice(&file[plan.start()..]);
+/// blocks.room().extend_from_slice(&file[plan.first().start()..]);
 /// assert_eq!(blocks.cut().as_deref(), Some(&b"A,2027-04-01,33\nA,2027-04-02,28\n"[..]));
 /// assert_eq!((blocks.cut(), blocks.rest()), (None, b"B,2027-04-01,30\n".to_vec()));
 /// ```
@@ -39,7 +39,7 @@ pub struct Blocks {
 impl Blocks {
     /// Blocks of the rows of a plan, of at least so many bytes where the file has as many.
     #[must_use]
-    pub fn new(plan: &Plan, least: usize) -> Self {
+    pub fn new(plan: &impl Plan, least: usize) -> Self {
         let cuts = plan.station_column().map_or(Cuts::Nowhere, Cuts::Column);
         Self::with(cuts, least)
     }
@@ -81,12 +81,31 @@ impl Blocks {
             Cuts::AnyLine => lines.len(),
             Cuts::Column(column) => change(lines, self.least, column)?,
         };
-        let mut rest = Vec::with_capacity(self.held.capacity());
-        rest.extend_from_slice(self.held.get(end..).unwrap_or_default());
+        let rest = self.held.get(end..).unwrap_or_default().to_vec();
         self.whole -= end;
         self.searched -= end;
         self.held.truncate(end);
         Some(core::mem::replace(&mut self.held, rest))
+    }
+
+    /// Whether the block that was cut last is known to end with its last station: the next line is another's, without a
+    /// quote or a lone CR that could make it anything else.
+    #[must_use]
+    pub fn is_ended(&self) -> bool {
+        let end = memchr::memchr(b'\n', &self.held).unwrap_or(0);
+        let line = self.held.get(..end).unwrap_or_default();
+        let line = line.strip_suffix(b"\r").unwrap_or(line);
+        let is_plain = memchr::memchr2(b'"', b'\r', line).is_none() && line.is_ascii();
+        matches!(self.cuts, Cuts::Column(_)) && is_plain && !line.trim_ascii().is_empty()
+    }
+
+    /// Goes on in a buffer that is done with, whose room is used again.
+    pub fn reuse(&mut self, mut spare: Vec<u8>) {
+        if spare.capacity() > self.held.capacity() {
+            spare.clear();
+            spare.extend_from_slice(&self.held);
+            self.held = spare;
+        }
     }
 
     /// What is held at the end of the file.

@@ -9,9 +9,9 @@ pub const MAX_LONG_NAME_BYTES: usize = 4 * 1024 * 1024;
 /// Longest name that is kept as a number.
 const SHORT: usize = 15;
 
-/// What became of a name.
+/// What became of a name that was added.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Entry {
+pub enum Entry {
     /// It was new, and is known from now on.
     New,
     /// It was known.
@@ -23,7 +23,7 @@ pub(super) enum Entry {
 /// Names of stations. A short one is kept as its bytes and its length in one number, a long one as it is, so that two
 /// names are never taken for one.
 #[derive(Debug, Default)]
-pub(super) struct Names {
+pub struct Names {
     short: BTreeSet<u128>,
     long: BTreeSet<Vec<u8>>,
     long_bytes: usize,
@@ -31,7 +31,7 @@ pub(super) struct Names {
 
 impl Names {
     /// Adds a name.
-    pub(super) fn insert(&mut self, name: &[u8]) -> Entry {
+    pub(crate) fn insert(&mut self, name: &[u8]) -> Entry {
         if self.contains(name) {
             return Entry::Known;
         }
@@ -59,7 +59,7 @@ impl Names {
     }
 
     /// Forgets a name.
-    pub(super) fn remove(&mut self, name: &[u8]) {
+    pub(crate) fn remove(&mut self, name: &[u8]) {
         match short(name) {
             Some(short) => {
                 self.short.remove(&short);

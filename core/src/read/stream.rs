@@ -1,52 +1,56 @@
 //! A file of any length read block by block, on as many threads as the caller has, with the answers and the errors of
 //! the general reader.
 //!
-//! The caller reads bytes, finds the [`Opening`], cuts [`super::Blocks`], has each block read on its own
-//! ([`Plan::read_block`], on any thread), and gives them in the order of the file to a [`Stream`]. That one knows what
+//! The caller reads bytes, finds the [`Opening`], cuts [`Blocks`], has each block read on its own ([`read_block`], on any
+//! thread), and gives them in the order of the file to a [`Stream`]. That one knows what
 //! no block can know: whether a station goes on in the next block or came before, whether a quote is open, which line it
 //! is. Where a block does not stand for itself, the general reader reads it again together with its neighbours.
 //!
 //! The general reader looks for bytes that are no text, and then for lines that are too long, before it reads any row;
 //! so once an error is found, the rest of the file is looked through for those, up to what the general reader reads.
+//!
+//! Daily and hourly records each have a [`Plan`]; what is told here holds for both.
 
-use super::columns::Layout;
-use super::lane::Lane;
-use super::names::{Entry, Names};
-use super::record::{Shape, Stations};
-use super::{DailyOptions, DailyReading, MAX_BYTES, fixed, header};
+use super::names::Entry;
+use super::rows::{Fields, LONG_LINE, check_closed, check_lines, is_open, next_row, reader_of};
+use super::{Notice, Source, fault_at};
 use crate::error::{Place, ReadError, ReadProblem};
-use crate::read::rows::{
-    Fields, LONG_LINE, check_closed, check_lines, is_open, next_row, reader_of,
-};
-use crate::read::{Notice, Source, fault_at};
+
+pub use super::blocks::Blocks;
+pub use super::names::Names;
+
+/// Most bytes of a record, unpacked, that is read as a whole, and of the rows of one station. Ours: the longest record of
+/// GHCN-Daily with every element takes about 30 MB by station, and a run stays within 64 MiB of memory.
+pub const MAX_BYTES: usize = 48 * 1024 * 1024;
 
 const MARK: &[u8] = b"\xef\xbb\xbf";
 
 /// What the first bytes of a file say about how to read it.
 #[derive(Debug)]
-pub enum Opening {
+pub enum Opening<P> {
     /// Too little to tell: more bytes are needed.
     More,
-    /// It must be read as a whole, by [`super::read_daily`]: fixed columns, or a file without a whole line.
+    /// It must be read as a whole.
     Whole,
+    /// It is one station's, and read line by line.
+    Lines,
     /// It is read by rows.
-    Rows(Plan),
+    Rows(P),
     /// It is no record, by its first row; a [`Stream::failing`] still looks for what the general reader would say first.
     Fault(ReadError),
 }
 
-impl Opening {
-    /// Looks at the first bytes of a file, unpacked; `is_all`: they are all it has.
-    ///
-    /// ```
-    /// use fairspell::read::daily::{DailyOptions, Opening};
-    /// let of = |bytes| Opening::of("a.csv", bytes, false, DailyOptions::default());
-    /// assert!(matches!(of(b"station,date,tm"), Opening::More));
-    /// assert!(matches!(of(b"station,date,tmin_f\n"), Opening::Rows(plan) if plan.start() == 20));
-    /// ```
-    #[must_use]
-    pub fn of(name: &str, head: &[u8], is_all: bool, options: DailyOptions) -> Self {
-        let undecided = if is_all { Self::Whole } else { Self::More };
+/// The whole lines at the beginning of a file, behind its byte-order mark.
+pub(super) struct Head<'a> {
+    /// Its name and these lines.
+    pub(super) source: Source<'a>,
+    /// Bytes of the mark.
+    marked: usize,
+}
+
+impl<'a> Head<'a> {
+    /// `None`: no line that is not blank.
+    pub(super) fn of(name: &'a str, head: &'a [u8]) -> Option<Self> {
         let marked = if head.starts_with(MARK) {
             MARK.len()
         } else {
@@ -55,42 +59,26 @@ impl Opening {
         let whole = memchr::memrchr(b'\n', head).map_or(0, |end| end + 1);
         let bytes = head.get(marked..whole).unwrap_or_default();
         let mut lines = bytes.split(|byte| *byte == b'\n');
-        if !lines.any(|line| !line.trim_ascii().is_empty()) {
-            return undecided;
-        }
-        if fixed::is_fixed(bytes) {
-            return Self::Whole;
-        }
-        if is_open(bytes) {
-            return undecided;
-        }
-        match Plan::of(Source { name, bytes }, marked, options) {
-            Ok(Some(plan)) => Self::Rows(plan),
-            Ok(None) => undecided,
-            Err(error) => Self::Fault(error),
-        }
+        let is_there = lines.any(|line| !line.trim_ascii().is_empty());
+        is_there.then_some(Self {
+            source: Source { name, bytes },
+            marked,
+        })
     }
-}
 
-/// How the rows of a file are to be read, from its first record.
-#[derive(Debug)]
-pub struct Plan {
-    name: String,
-    layout: Layout,
-    shape: Shape,
-    lane: Lane,
-    start: usize,
-    line: u64,
-    notices: Vec<Notice>,
-}
+    /// Whether a quote is open at its end.
+    pub(super) fn is_open(&self) -> bool {
+        is_open(self.source.bytes)
+    }
 
-impl Plan {
-    /// The plan of a file whose first records are `head`, which begins behind `marked` bytes of a byte-order mark.
-    fn of(
-        head: Source<'_>,
-        marked: usize,
-        options: DailyOptions,
-    ) -> Result<Option<Self>, ReadError> {
+    /// What `layout` makes of the first record, and where the rows begin: behind it, if it is a header; `None`: no record
+    /// yet.
+    pub(super) fn first<L>(
+        &self,
+        layout: impl FnOnce(Source<'_>, &Fields<'_>) -> Result<L, ReadError>,
+        is_header: impl FnOnce(&L) -> bool,
+    ) -> Result<Option<(L, First)>, ReadError> {
+        let head = self.source;
         let mut reader = reader_of(head);
         let mut record = csv::ByteRecord::new();
         if !next_row(&mut reader, &mut record) {
@@ -108,23 +96,30 @@ impl Plan {
         check_lines(header)?;
         let first = Fields::new(head, &record);
         check_closed(head, first.at)?;
-        let layout = Layout::of(head, &first, options)?;
-        let notices = header::ignored(head, &first, &layout);
-        let (start, line) = if layout.has_header() {
-            (marked + end, 1 + lines_of(header.bytes))
+        let layout = layout(head, &first)?;
+        let (start, line) = if is_header(&layout) {
+            (self.marked + end, 1 + lines_of(header.bytes))
         } else {
-            (marked, 1)
+            (self.marked, 1)
         };
-        let shape = layout.shape(options);
-        Ok(Some(Self {
-            name: head.name.to_owned(),
-            lane: Lane::new(&layout, shape),
-            layout,
-            shape,
-            start,
-            line,
-            notices: notices.into_iter().collect(),
-        }))
+        let name = head.name.to_owned();
+        Ok(Some((layout, First { name, start, line })))
+    }
+}
+
+/// Where the rows of a file begin.
+#[derive(Debug, Clone)]
+pub struct First {
+    name: String,
+    start: usize,
+    line: u64,
+}
+
+impl First {
+    /// The file's name, as the user gave it.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
     }
 
     /// Bytes of the file before the first row.
@@ -132,100 +127,152 @@ impl Plan {
     pub fn start(&self) -> usize {
         self.start
     }
+}
+
+/// A station that is whole: its name, and its reading; `None` where it has nothing to read.
+pub type Done<R> = (Vec<u8>, Option<R>);
+
+/// What takes the stations of a block: each name, and its reading.
+pub type Each<'e, R> = dyn FnMut(&[u8], Option<R>) + 'e;
+
+/// How the rows of a file are to be read, from its first record.
+pub trait Plan {
+    /// What a station gives.
+    type Reading;
+
+    /// Where the rows begin.
+    fn first(&self) -> &First;
 
     /// What must be said of the file as a whole, by its header.
-    #[must_use]
-    pub fn notices(&self) -> &[Notice] {
-        &self.notices
-    }
-
-    #[cfg(test)]
-    pub(super) fn lane(&self) -> &Lane {
-        &self.lane
-    }
+    fn notices(&self) -> &[Notice];
 
     /// The column that names the station, if there is one.
-    #[must_use]
-    pub fn station_column(&self) -> Option<usize> {
-        self.layout.station_column()
-    }
+    fn station_column(&self) -> Option<usize>;
 
-    /// Reads a block as if it were all there is, and gives each station to `work`.
-    #[must_use]
-    pub fn read_block<T>(&self, bytes: Vec<u8>, work: impl Fn(&DailyReading) -> T) -> Block<T> {
-        let read = if bytes.len() > MAX_BYTES {
-            None
-        } else {
-            let fast = self.read_fast(&bytes, &work);
-            fast.or_else(|| self.read_alone(&bytes, &work))
-        };
-        Block { bytes, read }
-    }
+    /// Whether every row, whatever it holds, belongs to the station that it names: then a row of another one ends a station.
+    fn counts_every_row(&self) -> bool;
 
-    fn read_fast<T>(
-        &self,
-        bytes: &[u8],
-        work: &impl Fn(&DailyReading) -> T,
-    ) -> Option<BlockRead<T>> {
-        let mut stations = Vec::new();
-        let lines = self.lane.read(bytes, |name, reading| {
-            stations.push((name.to_vec(), reading.as_ref().map(work)));
-        })?;
-        Some(BlockRead { stations, lines })
-    }
+    /// What the general reader says of a file without any reading.
+    fn nothing(&self) -> &'static str;
 
-    /// By the general reader, if the block can stand for itself.
-    fn read_alone<T>(
-        &self,
-        bytes: &[u8],
-        work: &impl Fn(&DailyReading) -> T,
-    ) -> Option<BlockRead<T>> {
-        if bytes.starts_with(MARK) || is_open(bytes) {
-            return None;
-        }
-        let mut stations = Vec::new();
-        let walked = self.walk(bytes, Names::default(), true, |name, reading| {
-            stations.push((name, reading.as_ref().map(work)));
-        });
-        let lines = lines_of(bytes);
-        walked.is_ok().then_some(BlockRead { stations, lines })
-    }
+    /// Reads whole rows by the fast lane and gives each station, in order, to `emit`; the number of rows, or `None` where
+    /// the general reader must judge (what was given to `emit` is then void).
+    fn fast(&self, bytes: &[u8], emit: &mut Each<'_, Self::Reading>) -> Option<u64>;
 
     /// The general reader over the rows of a block; each station that is whole goes to `emit`. Where the last one began
     /// and the names of the others come back, unless it is the end of the file, where the last one is whole too.
+    ///
+    /// # Errors
+    /// [`ReadError`], with lines counted from the first of the block.
     fn walk(
         &self,
         bytes: &[u8],
         names: Names,
         is_end: bool,
-        mut emit: impl FnMut(Vec<u8>, Option<DailyReading>),
-    ) -> Result<(Option<usize>, Names), ReadError> {
-        let name = self.name.as_str();
-        let source = Source { name, bytes };
-        check_text(source)?;
-        check_lines(source)?;
-        let mut stations = Stations::after(self.shape, names);
-        let (mut reader, mut record) = (reader_of(source), csv::ByteRecord::new());
-        let mut last = None;
-        while next_row(&mut reader, &mut record) {
-            let fields = Fields::new(source, &record);
-            last = Some(fields.at);
-            self.layout.row(source, &fields, &mut stations)?;
-            for (name, reading) in stations.whole() {
-                emit(name, reading);
-            }
-        }
-        if is_end {
-            if let Some(last) = last {
-                check_closed(source, last)?;
-            }
-            stations.finish(source)?;
-            for (name, reading) in stations.whole() {
-                emit(name, reading);
-            }
-        }
-        Ok(stations.into_unfinished())
+        emit: &mut dyn FnMut(Done<Self::Reading>),
+    ) -> Result<(Option<usize>, Names), ReadError>;
+}
+
+/// Stations as they are gathered from rows by the general reader.
+pub(super) trait Gather {
+    type Reading;
+
+    fn row(&mut self, source: Source<'_>, fields: &Fields<'_>) -> Result<(), ReadError>;
+
+    /// Ends the station that is being read.
+    fn finish(&mut self, source: Source<'_>) -> Result<(), ReadError>;
+
+    /// The stations that are whole so far, for good.
+    fn whole(&mut self) -> Vec<Done<Self::Reading>>;
+
+    /// Leaves the station that is being read as if none of its rows had been seen: where it begins, and the names of
+    /// the others.
+    fn into_unfinished(self) -> (Option<usize>, Names);
+}
+
+/// [`Plan::walk`] over all rows.
+pub(super) fn walk<G: Gather>(
+    source: Source<'_>,
+    mut stations: G,
+    is_end: bool,
+    emit: &mut dyn FnMut(Done<G::Reading>),
+) -> Result<(Option<usize>, Names), ReadError> {
+    check_text(source)?;
+    check_lines(source)?;
+    let (mut reader, mut record) = (reader_of(source), csv::ByteRecord::new());
+    let mut last = None;
+    while next_row(&mut reader, &mut record) {
+        let fields = Fields::new(source, &record);
+        last = Some(fields.at);
+        stations.row(source, &fields)?;
+        stations.whole().into_iter().for_each(&mut *emit);
     }
+    if is_end {
+        if let Some(last) = last {
+            check_closed(source, last)?;
+        }
+        stations.finish(source)?;
+        stations.whole().into_iter().for_each(emit);
+    }
+    Ok(stations.into_unfinished())
+}
+
+/// Reads a block as if it were all there is, and gives each station to `work`.
+#[must_use]
+pub fn read_block<P: Plan, T>(
+    plan: &P,
+    bytes: Vec<u8>,
+    work: impl Fn(&P::Reading) -> T,
+) -> Block<T> {
+    let read = if bytes.len() > MAX_BYTES {
+        None
+    } else {
+        let fast = read_fast(plan, &bytes, &work);
+        fast.or_else(|| read_alone(plan, &bytes, &work))
+    };
+    Block {
+        bytes,
+        read,
+        is_ended: false,
+    }
+}
+
+fn read_fast<P: Plan, T>(
+    plan: &P,
+    bytes: &[u8],
+    work: &impl Fn(&P::Reading) -> T,
+) -> Option<BlockRead<T>> {
+    let mut stations = Vec::new();
+    let lines = plan.fast(bytes, &mut |name, reading| {
+        stations.push((name.to_vec(), reading.as_ref().map(work)));
+    })?;
+    Some(BlockRead {
+        stations,
+        lines,
+        is_fast: true,
+    })
+}
+
+/// By the general reader, if the block can stand for itself.
+fn read_alone<P: Plan, T>(
+    plan: &P,
+    bytes: &[u8],
+    work: &impl Fn(&P::Reading) -> T,
+) -> Option<BlockRead<T>> {
+    if bytes.starts_with(MARK) || is_open(bytes) {
+        return None;
+    }
+    let mut stations = Vec::new();
+    let walked = plan.walk(bytes, Names::default(), true, &mut |(name, reading)| {
+        stations.push((name, reading.as_ref().map(work)));
+    });
+    let lines = lines_of(bytes);
+    let is_fast = false;
+    walked.is_ok().then_some(BlockRead {
+        stations,
+        lines,
+        is_fast,
+    })
 }
 
 /// Bytes of whole rows, and what they say if they stand for themselves.
@@ -233,13 +280,26 @@ impl Plan {
 pub struct Block<T> {
     bytes: Vec<u8>,
     read: Option<BlockRead<T>>,
+    /// Whether it is known by its bytes alone that the next line is another station's.
+    is_ended: bool,
 }
 
 impl<T> Block<T> {
     /// A block that no plan can read, of a file whose first record is wrong.
     #[must_use]
     pub fn unread(bytes: Vec<u8>) -> Self {
-        Self { bytes, read: None }
+        Self {
+            bytes,
+            read: None,
+            is_ended: false,
+        }
+    }
+
+    /// The same, where [`Blocks::is_ended`] says that the next line is another station's; its answers need not wait for the
+    /// block behind it.
+    #[must_use]
+    pub fn ended(self, is_ended: bool) -> Self {
+        Self { is_ended, ..self }
     }
 }
 
@@ -248,13 +308,15 @@ impl<T> Block<T> {
 struct BlockRead<T> {
     stations: Vec<(Vec<u8>, Option<T>)>,
     lines: u64,
+    /// Whether the fast lane read it: then no quote is in it.
+    is_fast: bool,
 }
 
 /// The blocks of a file brought together in their order.
 #[derive(Debug)]
-pub struct Stream<'p, T> {
+pub struct Stream<'p, P, T> {
     name: &'p str,
-    plan: Option<&'p Plan>,
+    plan: Option<&'p P>,
     /// The block whose last station may go on.
     held: Option<Block<T>>,
     /// Line of the file on which it begins.
@@ -266,14 +328,17 @@ pub struct Stream<'p, T> {
     bytes: usize,
     is_empty: bool,
     failure: Option<ReadError>,
+    /// The buffer of the block that was released last.
+    spare: Option<Vec<u8>>,
 }
 
-impl<'p, T> Stream<'p, T> {
+impl<'p, P: Plan, T> Stream<'p, P, T> {
     /// The rows of a plan.
     #[must_use]
-    pub fn new(plan: &'p Plan) -> Self {
-        let (line, bytes) = (plan.line, plan.start);
-        Self::with(&plan.name, Some(plan), (line, bytes), None)
+    pub fn new(plan: &'p P) -> Self {
+        let first = plan.first();
+        let (line, bytes) = (first.line, first.start);
+        Self::with(&first.name, Some(plan), (line, bytes), None)
     }
 
     /// A file whose first record is wrong, from its first byte behind a byte-order mark.
@@ -284,7 +349,7 @@ impl<'p, T> Stream<'p, T> {
 
     fn with(
         name: &'p str,
-        plan: Option<&'p Plan>,
+        plan: Option<&'p P>,
         (line, bytes): (u64, usize),
         failure: Option<ReadError>,
     ) -> Self {
@@ -298,6 +363,7 @@ impl<'p, T> Stream<'p, T> {
             bytes,
             is_empty: true,
             failure,
+            spare: None,
         }
     }
 
@@ -311,6 +377,11 @@ impl<'p, T> Stream<'p, T> {
         })
     }
 
+    /// The buffer of a block that is done with, for [`Blocks::reuse`].
+    pub fn spare(&mut self) -> Option<Vec<u8>> {
+        self.spare.take()
+    }
+
     /// Takes the next block; answers that no later block can change go to `take`.
     ///
     /// # Errors
@@ -318,7 +389,7 @@ impl<'p, T> Stream<'p, T> {
     pub fn push<E>(
         &mut self,
         block: Block<T>,
-        work: &impl Fn(&DailyReading) -> T,
+        work: &impl Fn(&P::Reading) -> T,
         take: &mut impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         self.bytes = self.bytes.saturating_add(block.bytes.len());
@@ -331,13 +402,11 @@ impl<'p, T> Stream<'p, T> {
             return Ok(());
         }
         let Some(mut held) = self.held.take() else {
-            self.held = Some(block);
-            return Ok(());
+            return self.hold_or_release(block, take);
         };
         if is_change(&held, &block) && self.admit(&held) {
             self.release(held, take)?;
-            self.held = Some(block);
-            return Ok(());
+            return self.hold_or_release(block, take);
         }
         held.bytes.extend_from_slice(&block.bytes);
         if held.bytes.len() < 2 * self.tried && held.bytes.len() <= MAX_BYTES {
@@ -348,13 +417,29 @@ impl<'p, T> Stream<'p, T> {
         self.read_again(&held.bytes, false, work, take)
     }
 
+    /// Holds a block until the next shows whether its last station goes on, unless that is known: what stands before it is
+    /// whole, it has no quote, and the next line is another station's.
+    fn hold_or_release<E>(
+        &mut self,
+        block: Block<T>,
+        take: &mut impl FnMut(T) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let is_fast = block.read.as_ref().is_some_and(|read| read.is_fast);
+        let counts = self.plan.is_some_and(Plan::counts_every_row);
+        if is_fast && counts && block.is_ended && self.admit(&block) {
+            return self.release(block, take);
+        }
+        self.held = Some(block);
+        Ok(())
+    }
+
     /// Ends the file.
     ///
     /// # Errors
     /// Those of `take`, and what the general reader says of the file.
     pub fn finish<E: From<ReadError>>(
         mut self,
-        work: &impl Fn(&DailyReading) -> T,
+        work: &impl Fn(&P::Reading) -> T,
         take: &mut impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         if let Some(held) = self.held.take() {
@@ -368,9 +453,8 @@ impl<'p, T> Stream<'p, T> {
             return Err(error.into());
         }
         if self.is_empty {
-            let problem = ReadProblem::Absent {
-                expected: "at least one day with a minimum",
-            };
+            let expected = self.plan.map_or("a record", Plan::nothing);
+            let problem = ReadProblem::Absent { expected };
             let place = Place::whole(self.name);
             return Err(ReadError { place, problem }.into());
         }
@@ -397,6 +481,7 @@ impl<'p, T> Stream<'p, T> {
         take: &mut impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         self.tried = 0;
+        self.spare = Some(held.bytes);
         let Some(read) = held.read else {
             return Ok(());
         };
@@ -414,14 +499,14 @@ impl<'p, T> Stream<'p, T> {
         &mut self,
         bytes: &[u8],
         is_end: bool,
-        work: &impl Fn(&DailyReading) -> T,
+        work: &impl Fn(&P::Reading) -> T,
         take: &mut impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         let Some(plan) = self.plan else {
             return Ok(());
         };
         let (mut taken, mut count) = (Ok(()), 0);
-        let emit = |_: Vec<u8>, reading: Option<DailyReading>| {
+        let mut emit = |(_, reading): Done<P::Reading>| {
             if let Some(reading) = reading.filter(|_| taken.is_ok()) {
                 count += 1;
                 taken = take(work(&reading));
@@ -430,7 +515,7 @@ impl<'p, T> Stream<'p, T> {
         let walked = if !is_end && is_open(bytes) {
             Ok((Some(0), core::mem::take(&mut self.names)))
         } else {
-            self.walk_marked(plan, bytes, is_end, emit)
+            self.walk_marked(plan, bytes, is_end, &mut emit)
         };
         self.is_empty &= count == 0;
         taken?;
@@ -448,10 +533,10 @@ impl<'p, T> Stream<'p, T> {
     /// the start of what it is given.
     fn walk_marked(
         &mut self,
-        plan: &Plan,
+        plan: &P,
         bytes: &[u8],
         is_end: bool,
-        emit: impl FnMut(Vec<u8>, Option<DailyReading>),
+        emit: &mut dyn FnMut(Done<P::Reading>),
     ) -> Result<(Option<usize>, Names), ReadError> {
         let names = core::mem::take(&mut self.names);
         if self.line == 1 || !bytes.starts_with(MARK) {
@@ -470,10 +555,10 @@ impl<'p, T> Stream<'p, T> {
     /// Holds the last station, which may go on.
     fn hold(
         &mut self,
-        plan: &Plan,
+        plan: &P,
         bytes: &[u8],
         unfinished: Option<usize>,
-        work: &impl Fn(&DailyReading) -> T,
+        work: &impl Fn(&P::Reading) -> T,
     ) {
         let at = unfinished.unwrap_or(bytes.len());
         let (before, rest) = bytes.split_at_checked(at).unwrap_or((bytes, &[]));
@@ -482,7 +567,7 @@ impl<'p, T> Stream<'p, T> {
         if rest.len() > MAX_BYTES {
             self.fail(self.too_long(), &[]);
         } else if !rest.is_empty() {
-            self.held = Some(plan.read_block(rest.to_vec(), work));
+            self.held = Some(read_block(plan, rest.to_vec(), work));
         }
     }
 

@@ -1,0 +1,181 @@
+//! The command `hindcast`: past hours to what the engine would have said of them, in the format asked for.
+
+use std::io::{IsTerminal as _, stderr};
+
+use fairspell::hindcast::{Done, Hindcast, Question, SeasonSpan, hindcast, read_log};
+use fairspell::operation::Operation;
+use fairspell::read::Notice;
+use fairspell::read::past::PastReading;
+use fairspell::series::Hours;
+use fairspell::site::Site;
+
+use crate::answers::{Answers, Shape};
+use crate::arguments::{HindcastArguments, HindcastFormat};
+use crate::decide::{operation, site, site_with_zone};
+use crate::failure::Failure;
+use crate::input::Input;
+use crate::progress::Progress;
+use crate::records::for_each_station;
+use crate::stations::HourOptions;
+use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text, output};
+
+/// What all stations are asked.
+struct Case<'a> {
+    operation: Operation,
+    site: Site,
+    season: Option<SeasonSpan>,
+    log: Vec<Done>,
+    arguments: &'a HindcastArguments,
+}
+
+/// Runs the command and prints or writes the answers, a station after the other.
+pub fn run(arguments: &HindcastArguments) -> Result<(), Failure> {
+    check(arguments)?;
+    let case = case(arguments)?;
+    let progress = Progress::new(stderr().is_terminal());
+    let format = arguments.format;
+    let shape = Shape {
+        is_single: matches!(format, HindcastFormat::Svg | HindcastFormat::Html),
+        is_text: format == HindcastFormat::Text,
+        what: "hours",
+    };
+    let mut answers = Answers::new((shape, arguments.output.as_deref()), &progress);
+    if format == HindcastFormat::Csv {
+        answers.begin(hindcast_table::HEADER);
+    }
+    if let [name] = arguments.observed.as_slice() {
+        let work = |reading: &PastReading, of_file: &[Notice]| case.answer(reading, of_file);
+        let of_file = for_each_station(name, (case.options(), &progress), work, |text| {
+            answers.take(&text?)
+        })?;
+        say(&of_file);
+    } else {
+        for reading in joined(&case, &progress)? {
+            answers.take(&case.answer(&reading, &[])?)?;
+        }
+    }
+    answers.finish()
+}
+
+/// Arguments that do not go together.
+fn check(arguments: &HindcastArguments) -> Result<(), Failure> {
+    let files = arguments.observed.iter().chain([&arguments.operation]);
+    let inputs = files.chain(&arguments.log).chain(&arguments.place.site);
+    if inputs.filter(|name| *name == "-").count() > 1 {
+        let words = "expected standard input (-) for one input at most, found it for two or more";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    if arguments.log.is_some() && arguments.format == HindcastFormat::Csv {
+        let words = "expected --format text, json, svg or html beside --log, found csv";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    Ok(())
+}
+
+fn case(arguments: &HindcastArguments) -> Result<Case<'_>, Failure> {
+    let site = site(&arguments.place)?;
+    let operation = operation(&arguments.operation)?.at_site(&site)?;
+    let season = arguments
+        .season
+        .as_deref()
+        .map(SeasonSpan::parse)
+        .transpose();
+    let season = season.map_err(|error| Failure::Usage(format!("--season: {error}")))?;
+    let log = match &arguments.log {
+        Some(name) => read_log(Input::read(name)?.source(), site.zone)?,
+        None => Vec::new(),
+    };
+    Ok(Case {
+        operation,
+        site: site_with_zone(site)?,
+        season,
+        log,
+        arguments,
+    })
+}
+
+impl Case<'_> {
+    fn options(&self) -> HourOptions {
+        HourOptions {
+            zone: self.site.zone,
+        }
+    }
+
+    /// The answer of a station in the format asked for.
+    fn answer(&self, reading: &PastReading, of_file: &[Notice]) -> Result<String, Failure> {
+        let format = self.arguments.format;
+        let mut answer = hindcast(&Question {
+            station: &reading.station,
+            past: &reading.hours,
+            position: reading.position,
+            operation: &self.operation,
+            site: &self.site,
+            season: self.season,
+            log: &self.log,
+            is_brief: format == HindcastFormat::Csv,
+        })?;
+        let of_file = of_file.iter().filter(|_| format.stands_alone());
+        let said = reading.notices.iter().chain(of_file).map(Notice::to_string);
+        answer.notices.extend(said);
+        self.note_log(&mut answer);
+        Ok(match format {
+            HindcastFormat::Text => hindcast_text::text(&answer),
+            HindcastFormat::Json => answer.to_json() + "\n",
+            HindcastFormat::Csv => hindcast_table::rows(&answer),
+            HindcastFormat::Svg => hindcast_picture::svg(&answer),
+            HindcastFormat::Html => hindcast_page::html(&answer),
+        })
+    }
+
+    /// Entries of the log that are for another operation.
+    fn note_log(&self, answer: &mut Hindcast) {
+        let others = self.log.len() - answer.log.len();
+        if others > 0 && self.arguments.format != HindcastFormat::Csv {
+            let notice =
+                format!("log: {others} of its entries left out, which are for another operation");
+            answer.notices.push(notice);
+        }
+    }
+}
+
+fn say(notices: &[Notice]) {
+    for notice in notices {
+        output::to_stderr(&format!("notice: {notice}"));
+    }
+}
+
+/// The stations of several files, the hours of each brought together.
+fn joined(case: &Case<'_>, progress: &Progress) -> Result<Vec<PastReading>, Failure> {
+    let mut stations: Vec<PastReading> = Vec::new();
+    for name in &case.arguments.observed {
+        let keep = |reading: &PastReading, _: &[Notice]| reading.clone();
+        let of_file = for_each_station(name, (case.options(), progress), keep, |reading| {
+            let is_it = |known: &&mut PastReading| known.station == reading.station;
+            if let Some(known) = stations.iter_mut().find(is_it) {
+                return join(known, reading, name);
+            }
+            stations.push(reading);
+            Ok(())
+        })?;
+        say(&of_file);
+    }
+    Ok(stations)
+}
+
+/// Brings the hours of another file to a station's.
+fn join(known: &mut PastReading, other: PastReading, name: &str) -> Result<(), Failure> {
+    let (hours, overlap) = Hours::join(&known.hours, &other.hours).map_err(|error| {
+        let name = name.to_owned();
+        Failure::Observed { name, error }
+    })?;
+    known.hours = hours;
+    known.position = known.position.or(other.position);
+    known.notices.extend(other.notices);
+    if overlap > 0 {
+        known.notices.push(Notice::Overlap {
+            file: name.to_owned(),
+            count: overlap as u64,
+        });
+    }
+    Ok(())
+}

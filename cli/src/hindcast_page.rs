@@ -1,0 +1,223 @@
+//! Past hours as one page of HTML: no script, nothing fetched, readable on a phone, on paper and by ear.
+//!
+//! What the record held comes first, then what hindered, the picture of [`crate::hindcast_picture`], seasons, odds, the log
+//! and every spell. Every text from outside is escaped.
+
+use fairspell::hindcast::Hindcast;
+use fairspell::quantity::decimals;
+
+use crate::freeze_page::{STYLE, end_table, list, put, row, table};
+use crate::hindcast_picture::inline_svg;
+use crate::hindcast_text::{counts, spells};
+use crate::hindcast_words::{
+    date, full_moment, headline, log_head, log_reasons, nearest, share, unchecked,
+};
+use crate::picture::ink::xml;
+
+/// Most spells that are listed; the others are counted.
+const MAX_SPELLS: usize = 2000;
+
+/// The page.
+pub fn html(answer: &Hindcast) -> String {
+    let mut page = String::new();
+    let title = xml(&headline(answer));
+    put(
+        &mut page,
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">",
+    );
+    put(
+        &mut page,
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">",
+    );
+    put(&mut page, "<meta name=\"color-scheme\" content=\"light\">");
+    put(
+        &mut page,
+        &format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"),
+    );
+    put(
+        &mut page,
+        &format!("<header>\n<h1>{title}</h1>\n</header>\n<ul class=\"first\">"),
+    );
+    for words in [counts(answer), spells(answer)] {
+        put(&mut page, &format!("<li>{}</li>", xml(&words)));
+    }
+    put(&mut page, "</ul>");
+    log(&mut page, answer);
+    put(
+        &mut page,
+        "<section class=\"chart\">\n<h2>Weeks and years</h2>\n<figure class=\"wide\" tabindex=\"0\">",
+    );
+    put(&mut page, &inline_svg(answer));
+    put(&mut page, "</figure>\n</section>");
+    rules(&mut page, answer);
+    seasons(&mut page, answer);
+    odds(&mut page, answer);
+    all_spells(&mut page, answer);
+    let mut notices: Vec<String> = unchecked(answer).into_iter().collect();
+    notices.extend(answer.notices.iter().cloned());
+    list(&mut page, "What else to know", &notices);
+    let cautions = answer
+        .operation
+        .cautions
+        .iter()
+        .map(|caution| caution.text.to_owned());
+    list(&mut page, "Cautions", &cautions.collect::<Vec<_>>());
+    put(&mut page, "</main>\n</body>\n</html>");
+    page
+}
+
+fn log(page: &mut String, answer: &Hindcast) {
+    if answer.log.is_empty() {
+        return;
+    }
+    put(page, "<section>\n<h2>What was done</h2>\n<ul>");
+    for entry in &answer.log {
+        put(page, &format!("<li>{}", xml(&log_head(entry))));
+        let mut more = log_reasons(entry);
+        more.extend(entry.nearest.iter().map(|spell| nearest(answer, spell)));
+        if !more.is_empty() {
+            put(page, "<ul>");
+            for words in more {
+                put(page, &format!("<li>{}</li>", xml(&words)));
+            }
+            put(page, "</ul>");
+        }
+        put(page, "</li>");
+    }
+    put(page, "</ul>\n</section>");
+}
+
+fn rules(page: &mut String, answer: &Hindcast) {
+    let heads = ["Rule", "Hours", "Share of the record", "Hours alone"];
+    put(page, "<section>\n<h2>What hindered</h2>");
+    table(
+        page,
+        "rules",
+        "Hindered hours in which each blocking rule failed",
+        &heads,
+    );
+    for cost in &answer.by_rule {
+        let name = answer
+            .operation
+            .rules
+            .get(cost.rule)
+            .map_or("", |rule| rule.name.as_str());
+        let cells = [
+            cost.hours.to_string(),
+            share(cost.hours, answer.hours.all()),
+            cost.alone.to_string(),
+        ];
+        row(page, "", name, &cells);
+    }
+    end_table(page);
+    put(page, "</section>");
+}
+
+fn seasons(page: &mut String, answer: &Hindcast) {
+    let caption = format!(
+        "Seasons, {} to {}",
+        date(answer.span.from),
+        date(answer.span.to)
+    );
+    let heads = [
+        "Season",
+        "Fair hours",
+        "Usable days",
+        "Spells",
+        "First chance",
+        "Last chance",
+        "Unsure",
+    ];
+    put(page, "<section>\n<h2>Seasons</h2>");
+    table(page, "seasons", &caption, &heads);
+    for season in &answer.seasons {
+        let chance = |time: Option<i64>| {
+            time.map_or("none".to_owned(), |time| full_moment(time, answer.zone))
+        };
+        let unsure = match (season.may_hide, season.is_whole) {
+            (false, _) => "no",
+            (true, true) => "unknown hours may hide an earlier or later chance",
+            (true, false) => "the record does not hold the whole season",
+        };
+        let cells = [
+            season.hours.fair.to_string(),
+            format!("{} of {}", season.days.usable, season.days.days),
+            season.spells.to_string(),
+            chance(season.first_chance),
+            chance(season.last_chance),
+            unsure.to_owned(),
+        ];
+        row(page, "", &season.year.to_string(), &cells);
+    }
+    end_table(page);
+    put(page, "</section>");
+}
+
+fn odds(page: &mut String, answer: &Hindcast) {
+    let caption = "Share of years with at least one spell in the days from a date on, with its 95 % interval (Wilson); \
+        unknown hours count as unfit";
+    put(page, "<section>\n<h2>Odds</h2>");
+    table(
+        page,
+        "odds",
+        caption,
+        &[
+            "From",
+            "Days",
+            "Years",
+            "With a spell",
+            "Undecided",
+            "Share",
+            "95 % interval",
+        ],
+    );
+    for odds in answer.listed_odds() {
+        let percent = |share: f64| format!("{} %", decimals(100.0 * share, 0));
+        let cells = [
+            odds.days.to_string(),
+            odds.years.to_string(),
+            odds.hits.to_string(),
+            odds.undecided.to_string(),
+            odds.probability.map_or(String::new(), percent),
+            format!(
+                "{} to {}",
+                percent(odds.interval_95.0),
+                percent(odds.interval_95.1)
+            ),
+        ];
+        row(page, "", &date(odds.from), &cells);
+    }
+    end_table(page);
+    put(page, "</section>");
+}
+
+fn all_spells(page: &mut String, answer: &Hindcast) {
+    put(
+        page,
+        "<section>\n<h2>Spells</h2>\n<details>\n<summary>All spells</summary>",
+    );
+    table(
+        page,
+        "spells",
+        "Runs of fair hours that are long enough",
+        &["From", "To", "Hours", "Best from"],
+    );
+    let when = |time: i64| full_moment(time, answer.zone);
+    for spell in answer.spells.iter().take(MAX_SPELLS) {
+        let cells = [
+            when(spell.end),
+            spell.hours().to_string(),
+            when(spell.best_start),
+        ];
+        row(page, "", &when(spell.start), &cells);
+    }
+    end_table(page);
+    if answer.spells.len() > MAX_SPELLS {
+        let more = answer.spells.len() - MAX_SPELLS;
+        put(
+            page,
+            &format!("<p class=\"small\">{more} more are in --format json and csv.</p>"),
+        );
+    }
+    put(page, "</details>\n</section>");
+}
