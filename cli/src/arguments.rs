@@ -358,10 +358,15 @@ Examples:
       two years of GHCN-Hourly, with the first and last chance of each spring
   fairspell hindcast oil 2026.psv --site site.toml --log done.csv
       whether each spraying kept within the rules, and if not by how much
+  fairspell hindcast oil 2026.psv --site site.toml --forecasts kept.csv
+      how far your forecasts err by lead time, and the table for the site file
 
 A log is CSV; a date stands for its whole local day:
   time,operation,note
-  2026-03-10T09:00-05:00,oil,first spray";
+  2026-03-10T09:00-05:00,oil,first spray
+An archive of forecasts is CSV, a row an hour of each forecast:
+  issued,time,temperature_f
+  2026-03-09T06:00-05:00,2026-03-10T09:00-05:00,43";
 
 /// Arguments of `hindcast`.
 #[derive(Debug, Args)]
@@ -378,6 +383,10 @@ pub struct HindcastArguments {
     /// What was done: CSV with date or time, operation, note
     #[arg(long, value_name = "FILE")]
     pub log: Option<String>,
+    /// Forecasts that you kept, to learn how far they err at your place: CSV with issued, time and temperature (see below;
+    /// station, member), or single forecast files in any format that says when it was issued; may be given more than once
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub forecasts: Vec<String>,
     /// The season of each year, such as 02-01..04-30 [default: the year; in the south July to June]
     #[arg(long, value_name = "FROM..TO")]
     pub season: Option<String>,

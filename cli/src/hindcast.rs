@@ -5,6 +5,7 @@ use std::io::{IsTerminal as _, stderr};
 use fairspell::hindcast::{Done, Hindcast, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
+use fairspell::read::forecasts::{Foretold, StationForecasts, read_forecasts};
 use fairspell::read::past::PastReading;
 use fairspell::series::Hours;
 use fairspell::site::Site;
@@ -25,6 +26,7 @@ struct Case<'a> {
     site: Site,
     season: Option<SeasonSpan>,
     log: Vec<Done>,
+    forecasts: Vec<StationForecasts>,
     arguments: &'a HindcastArguments,
 }
 
@@ -60,13 +62,21 @@ pub fn run(arguments: &HindcastArguments) -> Result<(), Failure> {
 /// Arguments that do not go together.
 fn check(arguments: &HindcastArguments) -> Result<(), Failure> {
     let files = arguments.observed.iter().chain([&arguments.operation]);
-    let inputs = files.chain(&arguments.log).chain(&arguments.place.site);
+    let inputs = files
+        .chain(&arguments.log)
+        .chain(&arguments.forecasts)
+        .chain(&arguments.place.site);
     if inputs.filter(|name| *name == "-").count() > 1 {
         let words = "expected standard input (-) for one input at most, found it for two or more";
         return Err(Failure::Usage(words.to_owned()));
     }
     if arguments.log.is_some() && arguments.format == HindcastFormat::Csv {
         let words = "expected --format text, json, svg or html beside --log, found csv";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    let is_drawn = matches!(arguments.format, HindcastFormat::Csv | HindcastFormat::Svg);
+    if !arguments.forecasts.is_empty() && is_drawn {
+        let words = "expected --format text, json or html beside --forecasts, found csv or svg";
         return Err(Failure::Usage(words.to_owned()));
     }
     Ok(())
@@ -85,13 +95,34 @@ fn case(arguments: &HindcastArguments) -> Result<Case<'_>, Failure> {
         Some(name) => read_log(Input::read(name)?.source(), site.zone)?,
         None => Vec::new(),
     };
+    let forecasts = forecasts(&arguments.forecasts, &site)?;
     Ok(Case {
         operation,
         site: site_with_zone(site)?,
         season,
         log,
+        forecasts,
         arguments,
     })
+}
+
+/// The forecasts of all archives, by station.
+fn forecasts(names: &[String], site: &Site) -> Result<Vec<StationForecasts>, Failure> {
+    let mut stations: Vec<StationForecasts> = Vec::new();
+    for name in names {
+        let archive = read_forecasts(Input::read(name)?.source(), site.zone)?;
+        say(&archive.notices);
+        for own in archive.stations {
+            match stations
+                .iter_mut()
+                .find(|known| known.station == own.station)
+            {
+                Some(known) => known.foretold.extend(own.foretold),
+                None => stations.push(own),
+            }
+        }
+    }
+    Ok(stations)
 }
 
 impl Case<'_> {
@@ -104,6 +135,7 @@ impl Case<'_> {
     /// The answer of a station in the format asked for.
     fn answer(&self, reading: &PastReading, of_file: &[Notice]) -> Result<String, Failure> {
         let format = self.arguments.format;
+        let foretold = self.foretold(&reading.station);
         let mut answer = hindcast(&Question {
             station: &reading.station,
             past: &reading.hours,
@@ -112,12 +144,14 @@ impl Case<'_> {
             site: &self.site,
             season: self.season,
             log: &self.log,
+            forecasts: &foretold,
             is_brief: format == HindcastFormat::Csv,
         })?;
         let of_file = of_file.iter().filter(|_| format.stands_alone());
         let said = reading.notices.iter().chain(of_file).map(Notice::to_string);
         answer.notices.extend(said);
         self.note_log(&mut answer);
+        self.note_forecasts(&mut answer);
         Ok(match format {
             HindcastFormat::Text => hindcast_text::text(&answer),
             HindcastFormat::Json => answer.to_json() + "\n",
@@ -125,6 +159,21 @@ impl Case<'_> {
             HindcastFormat::Svg => hindcast_picture::svg(&answer),
             HindcastFormat::Html => hindcast_page::html(&answer),
         })
+    }
+
+    /// What was foretold for a station: under its own name, and under none.
+    fn foretold(&self, station: &str) -> Vec<Foretold> {
+        let own = self.forecasts.iter();
+        let own = own.filter(|of| of.station.is_empty() || of.station == station);
+        own.flat_map(|of| of.foretold.iter().copied()).collect()
+    }
+
+    /// Forecasts that are for other stations alone.
+    fn note_forecasts(&self, answer: &mut Hindcast) {
+        if answer.forecasts.is_none() && !self.forecasts.is_empty() {
+            let notice = "forecasts: none of the archive is for this station".to_owned();
+            answer.notices.push(notice);
+        }
     }
 
     /// Entries of the log that are for another operation.

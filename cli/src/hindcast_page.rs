@@ -3,10 +3,11 @@
 //! What the record held comes first, then what hindered, the picture of [`crate::hindcast_picture`], seasons, odds, the log
 //! and every spell. Every text from outside is escaped.
 
-use fairspell::hindcast::Hindcast;
+use fairspell::hindcast::{Hindcast, ODDS_DAYS, Odds};
 use fairspell::quantity::decimals;
 
 use crate::freeze_page::{STYLE, end_table, list, put, row, table};
+use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary};
 use crate::hindcast_picture::inline_svg;
 use crate::hindcast_text::{counts, spells};
 use crate::hindcast_words::{
@@ -43,6 +44,7 @@ pub fn html(answer: &Hindcast) -> String {
     }
     put(&mut page, "</ul>");
     log(&mut page, answer);
+    forecasts(&mut page, answer);
     put(
         &mut page,
         "<section class=\"chart\">\n<h2>Weeks and years</h2>\n<figure class=\"wide\" tabindex=\"0\">",
@@ -154,40 +156,85 @@ fn seasons(page: &mut String, answer: &Hindcast) {
 }
 
 fn odds(page: &mut String, answer: &Hindcast) {
-    let caption = "Share of years with at least one spell in the days from a date on, with its 95 % interval (Wilson); \
-        unknown hours count as unfit";
+    let caption = "Years with at least one spell in the days from a date on, of those whose days the record holds: share and \
+        95 % interval (Wilson); unknown hours count as unfit";
+    let heads = ODDS_DAYS.map(|days| match days {
+        1 => "on the day".to_owned(),
+        days => format!("in {days} days"),
+    });
+    let heads: Vec<&str> = ["From"]
+        .into_iter()
+        .chain(heads.iter().map(String::as_str))
+        .collect();
     put(page, "<section>\n<h2>Odds</h2>");
-    table(
-        page,
-        "odds",
-        caption,
-        &[
-            "From",
-            "Days",
-            "Years",
-            "With a spell",
-            "Undecided",
-            "Share",
-            "95 % interval",
-        ],
-    );
-    for odds in answer.listed_odds() {
-        let percent = |share: f64| format!("{} %", decimals(100.0 * share, 0));
-        let cells = [
-            odds.days.to_string(),
-            odds.years.to_string(),
-            odds.hits.to_string(),
-            odds.undecided.to_string(),
-            odds.probability.map_or(String::new(), percent),
-            format!(
-                "{} to {}",
-                percent(odds.interval_95.0),
-                percent(odds.interval_95.1)
-            ),
-        ];
-        row(page, "", &date(odds.from), &cells);
+    table(page, "odds", caption, &heads);
+    let listed = answer.listed_odds();
+    for of_date in listed.chunk_by(|a, b| a.from == b.from) {
+        let cells = ODDS_DAYS.map(|days| {
+            let odds = of_date.iter().find(|odds| odds.days == days);
+            odds.map_or_else(|| "no year".to_owned(), odds_cell)
+        });
+        let from = of_date
+            .first()
+            .map_or(String::new(), |odds| date(odds.from));
+        row(page, "", &from, &cells);
     }
     end_table(page);
+    put(page, "</section>");
+}
+
+fn odds_cell(odds: &Odds) -> String {
+    let percent = |share: f64| decimals(100.0 * share, 0);
+    let undecided = match odds.undecided {
+        0 => String::new(),
+        count => format!(", {count} undecided"),
+    };
+    format!(
+        "{} of {}{undecided}: {} % ({} to {} %)",
+        odds.hits,
+        odds.years,
+        odds.probability.map_or(String::new(), percent),
+        percent(odds.interval_95.0),
+        percent(odds.interval_95.1)
+    )
+}
+
+fn forecasts(page: &mut String, answer: &Hindcast) {
+    let Some(record) = &answer.forecasts else {
+        return;
+    };
+    put(page, "<section>\n<h2>Forecasts kept</h2>");
+    put(
+        page,
+        &format!("<p>{}</p>", xml(&summary(record, answer.zone))),
+    );
+    if !record.leads.is_empty() {
+        table(page, "leads", LEGEND, &COLUMNS);
+        for lead in &record.leads {
+            let [head, cells @ ..] = cells(lead, record.unit());
+            row(page, "", &head, &cells);
+        }
+        end_table(page);
+    }
+    let scores = scores(record);
+    if !scores.is_empty() {
+        let items: Vec<String> = scores
+            .iter()
+            .map(|words| format!("<li>{}</li>", xml(words)))
+            .collect();
+        put(page, &format!("<ul>{}</ul>", items.concat()));
+    }
+    match site_file(record) {
+        Ok(table) => {
+            let lines: Vec<String> = table.lines().map(xml).collect();
+            let lines = lines.join("\n");
+            put(
+                page,
+                &format!("<p>For the site file:</p>\n<pre>{lines}</pre>"),
+            );
+        }
+        Err(why) => put(page, &format!("<p>{}</p>", xml(&why))),
+    }
     put(page, "</section>");
 }
 

@@ -4,6 +4,7 @@ use fairspell::error::escaped;
 use fairspell::hindcast::{Counts, Hindcast, LogAnswer, Season};
 use fairspell::quantity::decimals;
 
+use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary};
 use crate::hindcast_words::{
     date, headline, log_head, log_reasons, moment, nearest, share, spell_words, unchecked,
 };
@@ -23,6 +24,7 @@ pub fn text(answer: &Hindcast) -> String {
     seasons(&mut lines, answer);
     weeks(&mut lines, answer);
     log(&mut lines, answer);
+    forecasts(&mut lines, answer);
     lines.push(String::new());
     lines.extend(unchecked(answer).iter().map(|words| wrapped("- ", words)));
     lines.extend(answer.notices.iter().map(|notice| wrapped("- ", notice)));
@@ -199,6 +201,36 @@ fn entry_lines(lines: &mut Vec<String>, answer: &Hindcast, entry: &LogAnswer) {
     if let Some(spell) = &entry.nearest {
         lines.push(wrapped("    ", &nearest(answer, spell)));
     }
+}
+
+fn forecasts(lines: &mut Vec<String>, answer: &Hindcast) {
+    let Some(record) = &answer.forecasts else {
+        return;
+    };
+    lines.push(String::new());
+    lines.push("Forecasts kept".to_owned());
+    lines.push(wrapped("  ", &summary(record, answer.zone)));
+    if !record.leads.is_empty() {
+        lines.push(lead_row(&COLUMNS.map(str::to_owned)));
+        let rows = record.leads.iter();
+        lines.extend(rows.map(|lead| lead_row(&cells(lead, record.unit()))));
+        lines.push(wrapped("  ", LEGEND));
+    }
+    lines.extend(scores(record).iter().map(|words| wrapped("  - ", words)));
+    match site_file(record) {
+        Ok(table) => {
+            lines.push("  For the site file:".to_owned());
+            lines.push(String::new());
+            lines.push(table.trim_end().to_owned());
+        }
+        Err(why) => lines.push(wrapped("  ", &why)),
+    }
+}
+
+fn lead_row([lead, forecasts, mean, bias, spread, assumed]: &[String; 6]) -> String {
+    format!("  {lead:<13}{forecasts:>9}{mean:>12}{bias:>14}{spread:>15}{assumed:>15}")
+        .trim_end()
+        .to_owned()
 }
 
 /// A text of at most so many letters.

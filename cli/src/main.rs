@@ -14,6 +14,7 @@ mod freeze_text;
 mod freeze_words;
 mod garden;
 mod hindcast;
+mod hindcast_forecasts;
 mod hindcast_page;
 mod hindcast_picture;
 mod hindcast_table;

@@ -12,6 +12,7 @@
 //!
 //! Source: the contract, section 5, *Confidence* and *Members*; the project's handbook, physics §9.
 
+mod archive;
 mod error;
 mod learn;
 mod members;
@@ -22,6 +23,7 @@ mod words;
 
 use core::ops::Range;
 
+pub use archive::{CLASS_H, LEAST_FORECASTS, LeadRecord, LimitScore, Verified, learn_by_lead};
 pub use error::{ErrorModel, NUMBERS, Number, Spread, Strength};
 pub use learn::Learner;
 pub use path::{Band, stays_within};

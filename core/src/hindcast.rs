@@ -1,5 +1,6 @@
 //! Past hours to what the engine would have said of them: every spell, what hindered and how much, the weeks of the
-//! year, the seasons, the odds of a later spell, and a log of what was done held against the rules.
+//! year, the seasons, the odds of a later spell, a log of what was done held against the rules, and forecasts that were
+//! kept held against what came.
 //!
 //! The engine is that of [`crate::decision`], hour by hour and rule by rule; a record of decades is judged a part at a
 //! time, with as many hours around each part as its rules look at, so that the answer is the same as of the whole.
@@ -17,6 +18,7 @@
 //!   odds; how many years they decide is said.
 
 mod calendar;
+mod forecasts;
 mod json;
 mod log;
 mod odds;
@@ -31,6 +33,7 @@ use crate::error::{DecideError, HindcastError};
 use crate::freeze::Window;
 use crate::operation::{Operation, Rule, Severity};
 use crate::read::Position;
+use crate::read::forecasts::Foretold;
 use crate::series::{Element, HOUR_S, Hours};
 use crate::site::{Hemisphere, Site};
 use crate::spell::{Judged, Sky};
@@ -38,6 +41,7 @@ use crate::spell::{Judged, Sky};
 use calendar::Calendar;
 use tally::Tally;
 
+pub use forecasts::ForecastRecord;
 pub use json::worst;
 pub use log::{Done, Judgement, LogAnswer, MAX_ENTRIES, When, read_log};
 pub use odds::{ODDS_DAYS, Odds};
@@ -63,6 +67,8 @@ pub struct Question<'a> {
     pub season: Option<SeasonSpan>,
     /// What was done.
     pub log: &'a [Done],
+    /// Forecasts of the temperature that were kept, to be held against what came.
+    pub forecasts: &'a [Foretold],
     /// Whether spells are all that is wanted: all counts, weeks, seasons, log and notices are then left empty, and a spell's
     /// best start is its first hour.
     pub is_brief: bool,
@@ -180,6 +186,8 @@ pub struct Hindcast {
     pub seasons: Vec<Season>,
     /// What was done, judged.
     pub log: Vec<LogAnswer>,
+    /// How far the forecasts erred that were given; `None` without one.
+    pub forecasts: Option<ForecastRecord>,
     /// Indices of the optional rules that the file cannot answer.
     pub unchecked: Vec<usize>,
     /// What else to know.
@@ -208,7 +216,8 @@ pub struct Hindcast {
 /// let site = Site { zone: "UTC".parse().ok(), ..Site::default() };
 /// let oil = Operation::built_in("oil").unwrap();
 /// let answer = hindcast(&Question {
-///     station: "", past: &past, position: None, operation: &oil, site: &site, season: None, log: &[], is_brief: false,
+///     station: "", past: &past, position: None, operation: &oil, site: &site, season: None, log: &[],
+///     forecasts: &[], is_brief: false,
 /// })?;
 /// // Of 72 hours the first 3 and the last 24 cannot be known: the rules look at hours outside the record.
 /// assert_eq!((answer.hours.fair, answer.hours.unknown, answer.spells.len()), (45, 27, 1));
@@ -240,6 +249,7 @@ pub fn hindcast(question: &Question<'_>) -> Result<Hindcast, HindcastError> {
         span: span_of(question),
         seasons: Vec::new(),
         log: Vec::new(),
+        forecasts: None,
         unchecked,
         notices: Vec::new(),
         runs: counted.runs,
@@ -249,11 +259,18 @@ pub fn hindcast(question: &Question<'_>) -> Result<Hindcast, HindcastError> {
         },
     };
     if !question.is_brief {
-        answer.notices = notices(question);
-        answer.seasons = season::seasons(&answer);
-        answer.log = log::answers(question, &answer)?;
+        complete(question, &mut answer)?;
     }
     Ok(answer)
+}
+
+/// What is not left out of a brief answer.
+fn complete(question: &Question<'_>, answer: &mut Hindcast) -> Result<(), HindcastError> {
+    answer.notices = notices(question);
+    answer.seasons = season::seasons(answer);
+    answer.log = log::answers(question, answer)?;
+    answer.forecasts = forecasts::record(question)?;
+    Ok(())
 }
 
 /// The span of the seasons: what was asked for, else the year of the site's hemisphere.

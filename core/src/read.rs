@@ -22,6 +22,7 @@ mod clean;
 mod csv;
 pub mod daily;
 mod digits;
+pub mod forecasts;
 pub mod ghcnh;
 mod json;
 mod layout;
@@ -242,6 +243,16 @@ pub enum Notice {
         file: String,
         /// How many.
         count: u64,
+    },
+    /// Hours of an archive of forecasts that cannot be held against what came.
+    #[error("{file}: {count} foretold hour(s) left out, which {why}")]
+    ForecastsLeftOut {
+        /// The file.
+        file: String,
+        /// How many.
+        count: u64,
+        /// Why.
+        why: &'static str,
     },
     /// Chances of rain given over several hours.
     #[error(

@@ -53,6 +53,7 @@ fn asked<'a>(past: &'a Hours, operation: &'a Operation, site: &'a Site) -> Quest
         site,
         season: None,
         log: &[],
+        forecasts: &[],
         is_brief: false,
     }
 }

@@ -15,7 +15,7 @@ use std::fs;
 use std::io::Write as _;
 use std::path::Path;
 
-use fairspell_tests::binary::{Ran, run, run_fed};
+use fairspell_tests::binary::{Ran, assert_refused, run, run_fed};
 use jsonschema::Validator;
 use serde_json::{Value, json};
 
@@ -23,12 +23,7 @@ const SCHEMA: &str = include_str!("../../data/schema/hindcast-1.schema.json");
 const ZONE: [&str; 2] = ["--zone", "America/Chicago"];
 
 fn validator() -> Validator {
-    let schema: Value = serde_json::from_str(SCHEMA).unwrap();
-    jsonschema::draft202012::meta::validate(&schema).unwrap();
-    jsonschema::draft202012::options()
-        .should_validate_formats(true)
-        .build(&schema)
-        .unwrap()
+    fairspell_tests::schema::validator(SCHEMA)
 }
 
 /// Days of hours from 1 March of a year on: 30 °F at night and 55 °F by day, rain at every 40th hour, wind by hour.
@@ -82,17 +77,6 @@ impl Place {
             .map(|line| serde_json::from_str(line).unwrap())
             .collect()
     }
-}
-
-#[track_caller]
-fn assert_refused(ran: &Ran, message: &str) {
-    assert_eq!(
-        (ran.code, ran.stdout.as_str()),
-        (Some(2), ""),
-        "{}",
-        ran.stderr
-    );
-    assert_eq!(ran.stderr, format!("fairspell: {message}\n"));
 }
 
 const LOG: &str = "date,time,operation,note\n,2027-03-03T09:00-06:00,oil,first\n2027-03-04,,,second\n\

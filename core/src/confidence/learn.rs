@@ -73,14 +73,22 @@ impl Learner {
     /// Learns that the weather at `valid` \[s since 1970 UTC\] came, and that the forecast was `error_c` above it \[°C\],
     /// where `known` was expected of it when it was issued. Errors that are no numbers are left out.
     pub fn learn(&mut self, valid: i64, error_c: f64, known: LeadError) {
-        let left = error_c - known.bias_c;
-        if !left.is_finite() {
+        self.learn_all(valid, &[error_c], known);
+    }
+
+    /// The same for the errors of one forecast in several hours, the last of them at `valid`: they err together, so all of
+    /// them count as one.
+    pub fn learn_all(&mut self, valid: i64, errors_c: &[f64], known: LeadError) {
+        let errors = || errors_c.iter().filter(|error| error.is_finite());
+        let count = errors().count() as f64;
+        if count == 0.0 || !known.bias_c.is_finite() {
             return;
         }
         let kept = self.kept(valid);
-        self.sum = kept * self.sum + error_c;
+        self.sum = kept * self.sum + errors().sum::<f64>() / count;
         self.weight = kept * self.weight + 1.0;
-        self.squares += left * left;
+        let left = |error: &f64| (error - known.bias_c) * (error - known.bias_c);
+        self.squares += errors().map(left).sum::<f64>() / count;
         self.count += 1.0;
         self.until = self.until.max(valid);
     }

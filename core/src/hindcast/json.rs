@@ -1,11 +1,14 @@
 //! The answer as JSON, by the schema `fairspell.hindcast/1`.
 
+mod forecasts;
+
 use chrono::{DateTime, SecondsFormat};
 use serde::Serialize;
 
 use super::{Counts, DayCounts, Hindcast, LogAnswer, ODDS_DAYS, Odds, Season, Week};
 use crate::decision::{Decision, Spell, Units};
 use crate::operation::StandingCaution;
+use forecasts::JsonForecasts;
 
 #[derive(Serialize)]
 struct Root<'a> {
@@ -26,6 +29,7 @@ struct Root<'a> {
     seasons: Vec<JsonSeason>,
     odds: Vec<JsonOdds>,
     log: Vec<JsonLog<'a>>,
+    forecasts: Option<JsonForecasts>,
     unchecked: Vec<&'a str>,
     notices: &'a [String],
     cautions: &'a [StandingCaution],
@@ -155,13 +159,13 @@ impl Hindcast {
                 from: self.span.from.to_string(),
                 to: self.span.to.to_string(),
             },
-            seasons: self
-                .seasons
-                .iter()
-                .map(|season| self.json_season(season))
-                .collect(),
+            seasons: self.json_seasons(),
             odds: self.listed_odds().iter().map(json_odds).collect(),
             log: self.log.iter().map(|entry| self.json_log(entry)).collect(),
+            forecasts: self
+                .forecasts
+                .as_ref()
+                .map(|record| self.json_forecasts(record)),
             unchecked: self
                 .unchecked
                 .iter()
@@ -226,6 +230,11 @@ impl Hindcast {
             best_start: self.iso(spell.best_start),
             confidence: None,
         }
+    }
+
+    fn json_seasons(&self) -> Vec<JsonSeason> {
+        let seasons = self.seasons.iter();
+        seasons.map(|season| self.json_season(season)).collect()
     }
 
     fn json_season(&self, season: &Season) -> JsonSeason {

@@ -43,7 +43,7 @@ impl Hindcast {
     /// # let oil = Operation::built_in("oil").unwrap();
     /// # let answer = hindcast(&Question {
     /// #     station: "", past: &past, position: None, operation: &oil, site: &site, season: None, log: &[],
-    /// #     is_brief: false,
+    /// #     forecasts: &[], is_brief: false,
     /// # })?;
     /// // Four fair days of one year, of which the last cannot be known.
     /// let odds = answer.odds(MonthDay::new(3, 11).unwrap(), 2);

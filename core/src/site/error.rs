@@ -5,7 +5,7 @@ use toml::Spanned;
 
 use super::TomlFile;
 use crate::error::{FileError, FileProblem};
-use crate::quantity::{Kind, Quantity};
+use crate::quantity::{Kind, Quantity, Unit, decimals, plain};
 
 /// Most lead times of the table. Ours: every hour of sixteen days is 384, every six hours 64.
 const MAX_LEADS: usize = 64;
@@ -89,6 +89,47 @@ impl ForecastError {
             },
         };
         LeadError { lead_h, ..known }
+    }
+}
+
+impl ForecastError {
+    /// The table as a site file has it, to 0.1 degrees of °F or °C; a deviation is never written as 0.
+    ///
+    /// ```
+    /// use fairspell::{quantity::Unit, site::{ForecastError, LeadError}};
+    /// let error = LeadError { lead_h: 48.0, bias_c: -0.5, deviation_c: 2.0 };
+    /// let table = ForecastError::new(vec![error], None).unwrap().to_toml(Unit::Fahrenheit);
+    /// assert!(table.contains("bias = [\"-0.9 °F\"]") && table.contains("deviation = [\"3.6 °F\"]"));
+    /// ```
+    #[must_use]
+    pub fn to_toml(&self, unit: Unit) -> String {
+        let (factor, sign) = match unit {
+            Unit::Celsius => (1.0, "°C"),
+            _ => (1.8, "°F"),
+        };
+        let list = |of: &dyn Fn(&LeadError) -> String| {
+            let items: Vec<String> = self
+                .leads
+                .iter()
+                .map(|lead| format!("\"{}\"", of(lead)))
+                .collect();
+            // Rows of six stay within 80 columns.
+            let rows: Vec<String> = items.chunks(6).map(|row| row.join(", ")).collect();
+            match rows.as_slice() {
+                [row] => format!("[{row}]"),
+                rows => format!("[\n  {},\n]", rows.join(",\n  ")),
+            }
+        };
+        let degrees = |value: f64| format!("{} {sign}", decimals(value, 1));
+        let lead = list(&|lead| format!("{} h", plain(lead.lead_h)));
+        let bias = list(&|lead| degrees(lead.bias_c * factor));
+        let deviation = list(&|lead| degrees((lead.deviation_c * factor).max(0.1)));
+        let table =
+            format!("[forecast-error]\nlead = {lead}\nbias = {bias}\ndeviation = {deviation}\n");
+        match &self.source {
+            Some(source) => table + &format!("source = {}\n", toml::Value::String(source.clone())),
+            None => table,
+        }
     }
 }
 

@@ -1,0 +1,99 @@
+//! Kept forecasts held against what came, in sentences that text and page share.
+
+use chrono_tz::Tz;
+use fairspell::confidence::{LEAST_FORECASTS, LeadRecord};
+use fairspell::hindcast::ForecastRecord;
+use fairspell::quantity::{Unit, decimals};
+
+use crate::hindcast_words::full_moment;
+
+/// Headings of the table by lead time.
+pub const COLUMNS: [&str; 6] = [
+    "Lead time",
+    "Forecasts",
+    "Mean error",
+    "Bias learned",
+    "Spread learned",
+    "Spread assumed",
+];
+
+/// How many forecasts there are, from when to when.
+pub fn summary(record: &ForecastRecord, zone: Tz) -> String {
+    let unmatched = match record.unmatched {
+        0 => String::new(),
+        count => format!("; {count} foretold hour(s) have no observation and are left out"),
+    };
+    match record.issued {
+        None => format!("No hour of the forecasts is in the record{unmatched}."),
+        Some((first, last)) => format!(
+            "{} forecast(s) issued from {} to {}, held against what came in {} hour(s){unmatched}.",
+            record.forecasts,
+            full_moment(first, zone),
+            full_moment(last, zone),
+            record.hours
+        ),
+    }
+}
+
+/// The row of a class of lead times, under [`COLUMNS`].
+pub fn cells(lead: &LeadRecord, unit: Unit) -> [String; 6] {
+    let degrees = |celsius: f64| {
+        format!(
+            "{} {}",
+            decimals(celsius * per_celsius(unit), 1),
+            unit.symbol()
+        )
+    };
+    [
+        format!("{} to {} h", lead.from_h, lead.to_h),
+        lead.forecasts.to_string(),
+        degrees(lead.mean_error_c),
+        degrees(lead.learned.bias_c),
+        degrees(lead.learned.deviation_c),
+        degrees(lead.modelled_c),
+    ]
+}
+
+/// What the columns mean.
+pub const LEGEND: &str = "Error: forecast minus observation. Learned: expected of the next forecast, the recent ones \
+     counting more; it begins with no bias and the assumed spread, which few forecasts change little.";
+
+/// What the learned error would have been worth: a sentence a class of lead times and limit, where hours lie on both sides.
+pub fn scores(record: &ForecastRecord) -> Vec<String> {
+    let of_lead = |lead: &LeadRecord| {
+        let told = lead
+            .scores
+            .iter()
+            .filter(|score| score.share > 0.0 && score.share < 1.0);
+        let sentences = told.filter_map(|score| {
+            let is_it = |limit: &&fairspell::quantity::Quantity| limit.si().total_cmp(&score.limit_c).is_eq();
+            let limit = record.limits.iter().find(is_it)?;
+            Some(format!(
+                "Chance of at least {limit} at {} to {} h, {} hour(s): Brier score {} learned, {} assumed, {} by the \
+                 share of {} % alone (0 is perfect)",
+                lead.from_h,
+                lead.to_h,
+                score.hours,
+                decimals(score.by_learned, 3),
+                decimals(score.by_model, 3),
+                decimals(score.by_share, 3),
+                decimals(100.0 * score.share, 0)
+            ))
+        });
+        sentences.collect::<Vec<_>>()
+    };
+    record.leads.iter().flat_map(of_lead).collect()
+}
+
+/// The table for the site file, or why there is none.
+pub fn site_file(record: &ForecastRecord) -> Result<String, String> {
+    let stated = record.stated().map(|error| error.to_toml(record.unit()));
+    stated.ok_or_else(|| {
+        format!("Nothing to state yet: no class of lead times has {LEAST_FORECASTS} forecasts.")
+    })
+}
+
+/// Degrees of a unit in a difference of 1 °C.
+fn per_celsius(unit: Unit) -> f64 {
+    if unit == Unit::Fahrenheit { 1.8 } else { 1.0 }
+}
