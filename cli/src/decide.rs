@@ -8,14 +8,14 @@ use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::{Format as FileFormat, Reading, Source, parse_time, read_hourly};
-use fairspell::season::MISSED_LOSS;
 use fairspell::series::HourlySeries;
 use fairspell::site::Site;
+use fairspell::work::in_garden;
 
 use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::{calendar, garden, line, output, page, picture, season, text};
+use crate::{calendar, line, output, page, picture, season, text};
 
 /// A question with all that it borrows.
 pub struct Case {
@@ -64,7 +64,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         let words = "expected an hour of the forecast from --at on for --explain, found none there";
         return Err(Failure::Usage(words.to_owned()));
     }
-    garden::lay(&mut decision, &question, &case.table)?;
+    decision.lay_garden(&question, &case.table)?;
     if let Some(record) = &arguments.record {
         let missed = missed_loss(arguments.missed_loss.as_deref())?;
         let record = (record.as_str(), arguments.record_units);
@@ -152,7 +152,7 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
     let site = site(&arguments.place)?;
     let table = season::table_of(arguments.plants.as_deref())?;
     let operation = operation(&arguments.operation)?.at_site(&site)?;
-    let operation = garden::with_hours(operation, &site, &table)?;
+    let operation = in_garden(operation, &site, &table)?;
     let input = Input::read(&arguments.forecast)?;
     let mut forecast = read_hourly(input.source(), site.zone)?;
     say(&forecast);
@@ -279,17 +279,17 @@ pub fn operation(name: &str) -> Result<Operation, Failure> {
     })?)
 }
 
-/// The loss of letting the season pass undone.
-fn missed_loss(text: Option<&str>) -> Result<f64, Failure> {
-    let Some(text) = text else {
-        return Ok(MISSED_LOSS);
+/// The loss of letting the season pass undone, if another than the usual is given.
+fn missed_loss(text: Option<&str>) -> Result<Option<f64>, Failure> {
+    let loss = |text: &str| {
+        let loss = number_of(text).filter(|loss| (0.0..=1000.0).contains(loss));
+        loss.ok_or_else(|| {
+            let found = Excerpt::of(text.as_bytes());
+            let words = "expected a number from 0 to 1000, 1 being a plant's shoots, found";
+            Failure::Usage(format!("--missed-loss: {words} {found}"))
+        })
     };
-    let loss = number_of(text).filter(|loss| (0.0..=1000.0).contains(loss));
-    loss.ok_or_else(|| {
-        let found = Excerpt::of(text.as_bytes());
-        let words = "expected a number from 0 to 1000, 1 being a plant's shoots, found";
-        Failure::Usage(format!("--missed-loss: {words} {found}"))
-    })
+    text.map(loss).transpose()
 }
 
 fn time_of(argument: &str, text: &str, site: &Site) -> Result<i64, Failure> {

@@ -10,11 +10,12 @@ use fairspell::read::daily::{DailyOptions, read_daily};
 use fairspell::read::{Source, parse_time, read_hourly};
 use fairspell::season::{SeasonQuestion, SeasonSettings, season};
 use fairspell::site::Site;
+use fairspell::work::in_garden;
 
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
 use crate::season::text as season_text;
-use crate::{garden, output, text};
+use crate::{output, text};
 
 const SITE: &str = include_str!("../../data/demo/site.toml");
 const FORECAST: &str = include_str!("../../data/demo/forecast.csv");
@@ -78,7 +79,7 @@ fn answer(name: &str) -> Result<String, Failure> {
     let operation =
         Operation::read(source(name, if name == "oil" { OIL } else { PRUNE }))?.at_site(&site)?;
     let table = PlantTable::built_in();
-    let operation = garden::with_hours(operation, &site, &table)?;
+    let operation = in_garden(operation, &site, &table)?;
     let mut forecast = read_hourly(source("forecast.csv", FORECAST), site.zone)?;
     let observed = read_hourly(source("observed.csv", OBSERVED), site.zone)?;
     if let (Some(member), Some(past)) = (forecast.members.first_mut(), observed.members.first()) {
@@ -101,7 +102,7 @@ fn answer(name: &str) -> Result<String, Failure> {
         explain: None,
     };
     let mut decision = decide_surely(&question, &Surety::default())?;
-    garden::lay(&mut decision, &question, &table)?;
+    decision.lay_garden(&question, &table)?;
     Ok(text::text(&decision, Units::AsWritten))
 }
 

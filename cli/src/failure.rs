@@ -1,6 +1,8 @@
 //! What can go wrong outside the core: usage, files, places that cannot be known. Each is one line.
 
-use fairspell::error::{DecideError, FileError, HindcastError, ReadError, SeriesError, escaped};
+use fairspell::error::{
+    DecideError, FileError, GardenError, HindcastError, ReadError, SeriesError, escaped,
+};
 
 /// Why there is no answer.
 #[derive(Debug, thiserror::Error)]
@@ -41,6 +43,9 @@ pub enum Failure {
     /// A question that lacks something.
     #[error(transparent)]
     Decide(#[from] DecideError),
+    /// A garden that cannot be set beside an answer.
+    #[error(transparent)]
+    Garden(#[from] GardenError),
     /// Past hours that cannot be judged.
     #[error(transparent)]
     Hindcast(#[from] HindcastError),

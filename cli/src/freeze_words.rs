@@ -7,7 +7,7 @@ use fairspell::freeze::{
     Asked, AtThreshold, Half, HalfName, Headline, LEAST_RISK_YEARS, MAX_MISSING_DAYS, Risk,
     StationFreezes, Window, YearDate,
 };
-use fairspell::quantity::decimals;
+use fairspell::quantity::{decimals, percent};
 use fairspell::statistics::wilson;
 
 const MONTHS: [&str; 12] = [
@@ -128,18 +128,6 @@ fn safe(half: &Half, share: f64) -> String {
         (HalfName::Autumn, Some(day)) if day == last => "every day of autumn".to_owned(),
         (HalfName::Spring, Some(day)) => format!("from {} on in spring", date(f64::from(day))),
         (HalfName::Autumn, Some(day)) => format!("until {} in autumn", date(f64::from(day))),
-    }
-}
-
-/// A share in whole per cent; one that is small or nearly all is not taken for none or all.
-pub fn percent(share: f64) -> String {
-    match share {
-        _ if share > 0.0 && share < 0.001 => "under 0.1 %".to_owned(),
-        _ if share > 0.999 && share < 1.0 => "over 99.9 %".to_owned(),
-        _ => {
-            let is_whole = (0.01..=0.99).contains(&share) || share <= 0.0 || share >= 1.0;
-            format!("{} %", decimals(100.0 * share, usize::from(!is_whole)))
-        }
     }
 }
 

@@ -2,12 +2,11 @@
 
 use std::io::{IsTerminal as _, stderr};
 
-use fairspell::hindcast::{Done, Hindcast, Question, SeasonSpan, hindcast, read_log};
+use fairspell::hindcast::{Done, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
-use fairspell::read::forecasts::{Foretold, StationForecasts, read_forecasts};
+use fairspell::read::forecasts::{StationForecasts, add, of_station, read_forecasts};
 use fairspell::read::past::PastReading;
-use fairspell::series::Hours;
 use fairspell::site::Site;
 
 use crate::answers::{Answers, Shape};
@@ -112,15 +111,7 @@ fn forecasts(names: &[String], site: &Site) -> Result<Vec<StationForecasts>, Fai
     for name in names {
         let archive = read_forecasts(Input::read(name)?.source(), site.zone)?;
         say(&archive.notices);
-        for own in archive.stations {
-            match stations
-                .iter_mut()
-                .find(|known| known.station == own.station)
-            {
-                Some(known) => known.foretold.extend(own.foretold),
-                None => stations.push(own),
-            }
-        }
+        add(&mut stations, archive.stations);
     }
     Ok(stations)
 }
@@ -135,7 +126,7 @@ impl Case<'_> {
     /// The answer of a station in the format asked for.
     fn answer(&self, reading: &PastReading, of_file: &[Notice]) -> Result<String, Failure> {
         let format = self.arguments.format;
-        let foretold = self.foretold(&reading.station);
+        let foretold = of_station(&self.forecasts, &reading.station);
         let mut answer = hindcast(&Question {
             station: &reading.station,
             past: &reading.hours,
@@ -150,8 +141,10 @@ impl Case<'_> {
         let of_file = of_file.iter().filter(|_| format.stands_alone());
         let said = reading.notices.iter().chain(of_file).map(Notice::to_string);
         answer.notices.extend(said);
-        self.note_log(&mut answer);
-        self.note_forecasts(&mut answer);
+        if format != HindcastFormat::Csv {
+            answer.note_others(self.log.len());
+            answer.note_no_forecasts(!self.forecasts.is_empty());
+        }
         Ok(match format {
             HindcastFormat::Text => hindcast_text::text(&answer),
             HindcastFormat::Json => answer.to_json() + "\n",
@@ -159,31 +152,6 @@ impl Case<'_> {
             HindcastFormat::Svg => hindcast_picture::svg(&answer),
             HindcastFormat::Html => hindcast_page::html(&answer),
         })
-    }
-
-    /// What was foretold for a station: under its own name, and under none.
-    fn foretold(&self, station: &str) -> Vec<Foretold> {
-        let own = self.forecasts.iter();
-        let own = own.filter(|of| of.station.is_empty() || of.station == station);
-        own.flat_map(|of| of.foretold.iter().copied()).collect()
-    }
-
-    /// Forecasts that are for other stations alone.
-    fn note_forecasts(&self, answer: &mut Hindcast) {
-        if answer.forecasts.is_none() && !self.forecasts.is_empty() {
-            let notice = "forecasts: none of the archive is for this station".to_owned();
-            answer.notices.push(notice);
-        }
-    }
-
-    /// Entries of the log that are for another operation.
-    fn note_log(&self, answer: &mut Hindcast) {
-        let others = self.log.len() - answer.log.len();
-        if others > 0 && self.arguments.format != HindcastFormat::Csv {
-            let notice =
-                format!("log: {others} of its entries left out, which are for another operation");
-            answer.notices.push(notice);
-        }
     }
 }
 
@@ -201,7 +169,10 @@ fn joined(case: &Case<'_>, progress: &Progress) -> Result<Vec<PastReading>, Fail
         let of_file = for_each_station(name, (case.options(), progress), keep, |reading| {
             let is_it = |known: &&mut PastReading| known.station == reading.station;
             if let Some(known) = stations.iter_mut().find(is_it) {
-                return join(known, reading, name);
+                return known.join(reading, name).map_err(|error| {
+                    let name = name.clone();
+                    Failure::Observed { name, error }
+                });
             }
             stations.push(reading);
             Ok(())
@@ -209,22 +180,4 @@ fn joined(case: &Case<'_>, progress: &Progress) -> Result<Vec<PastReading>, Fail
         say(&of_file);
     }
     Ok(stations)
-}
-
-/// Brings the hours of another file to a station's.
-fn join(known: &mut PastReading, other: PastReading, name: &str) -> Result<(), Failure> {
-    let (hours, overlap) = Hours::join(&known.hours, &other.hours).map_err(|error| {
-        let name = name.to_owned();
-        Failure::Observed { name, error }
-    })?;
-    known.hours = hours;
-    known.position = known.position.or(other.position);
-    known.notices.extend(other.notices);
-    if overlap > 0 {
-        known.notices.push(Notice::Overlap {
-            file: name.to_owned(),
-            count: overlap as u64,
-        });
-    }
-    Ok(())
 }

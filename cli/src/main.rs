@@ -12,7 +12,6 @@ mod freeze_picture;
 mod freeze_table;
 mod freeze_text;
 mod freeze_words;
-mod garden;
 mod hindcast;
 mod hindcast_forecasts;
 mod hindcast_page;

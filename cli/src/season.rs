@@ -1,7 +1,6 @@
 //! The command `season`: a station's record, a garden and a year to a plan, in the format asked for.
 
 mod calendar;
-mod explain;
 mod input;
 mod page;
 mod picture;
@@ -9,15 +8,13 @@ mod table;
 pub mod text;
 mod words;
 
-use chrono::{DateTime, NaiveDate};
-use fairspell::decision::{Decision, SeasonState, SeasonWork, Units};
+use chrono::DateTime;
+use fairspell::decision::{Decision, Units};
 use fairspell::error::Excerpt;
-use fairspell::freeze::{HalfName, Window};
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::daily::{DailyOptions, SummaryUnits};
-use fairspell::read::local_date;
-use fairspell::season::{NoDates, Season, SeasonQuestion, SeasonSettings, Weights, season};
+use fairspell::season::{Season, SeasonQuestion, SeasonSettings, Weights, season, year_of};
 use fairspell::site::{Hemisphere, Site};
 use fairspell::work::Explained;
 
@@ -72,8 +69,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
         observed: observed.as_ref().map(|observed| &observed.series),
         settings: &settings,
     })?;
-    let of_record = input::of_record(&record, &season);
-    season.notices.extend(of_record);
+    season.note_values(record.left_out, record.series.is_whole_fahrenheit());
     let of_files: Vec<String> = [Some(&record), observed.as_ref()]
         .into_iter()
         .flatten()
@@ -86,7 +82,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
         Some(UnitSystem::Si) => Units::Si,
     };
     let explained = if arguments.explain {
-        explain::explain(&season, &settings)
+        season.explain(&settings)
     } else {
         Vec::new()
     };
@@ -131,7 +127,7 @@ fn say(format: SeasonFormat, season: &mut Season, of_files: &[String]) {
 fn written(plan: &Plan<'_>, format: SeasonFormat) -> String {
     match format {
         SeasonFormat::Text => text::text(plan),
-        SeasonFormat::Json => explain::json(plan) + "\n",
+        SeasonFormat::Json => plan.season.to_json_explained(&plan.explained) + "\n",
         SeasonFormat::Csv => table::table(&plan.season),
         SeasonFormat::Ics => calendar::calendar(plan),
         SeasonFormat::Svg => picture::svg(plan),
@@ -242,130 +238,25 @@ fn year_at(now: i64, hemisphere: Hemisphere) -> Result<i32, Failure> {
 /// - `name`: the record's file, and the units of Daily Summaries; `missed`: the loss of letting the season pass undone.
 pub fn stand(
     (name, units): (&str, Option<RecordUnits>),
-    (site, table): (&Site, &PlantTable),
+    place: (&Site, &PlantTable),
     decision: &mut Decision,
-    missed: f64,
+    missed: Option<f64>,
 ) -> Result<(), Failure> {
     let options = DailyOptions {
         units: units.map(SummaryUnits::from),
         ..DailyOptions::default()
     };
     let record = input::record(name, options, input::Wanted::Only)?;
-    let on = local_date(decision.at, decision.zone).ok_or(Failure::Clock)?;
-    let settings = SeasonSettings {
-        replicates: 0,
-        ..SeasonSettings::default()
-    };
-    let question = SeasonQuestion {
-        record: &record.series,
-        site,
-        table,
-        year: year_around(on, site.hemisphere().unwrap_or(Hemisphere::North)),
-        observed: None,
-        settings: &settings,
-    };
-    let season = season(&question)?;
-    let notices = record.notices.iter().chain(&season.notices);
-    for notice in notices {
+    let of_season = fairspell::season::stand(&record.series, place, decision, missed)?;
+    for notice in record.notices.iter().chain(&of_season) {
         output::to_stderr(&format!("notice: season: {notice}"));
     }
-    match season.weigh(&question, decision, missed) {
-        Ok(wait) => decision.wait = Some(wait),
-        Err(why) => output::to_stderr(&format!(
-            "notice: season: waiting is not weighed: {}",
-            why.words()
-        )),
-    }
-    decision.season = state(&season, decision, on);
     Ok(())
-}
-
-/// Where a day stands in the interval of the most exposed plant: that for oil, for all other work that of the cut.
-fn state(season: &Season, decision: &Decision, on: NaiveDate) -> Option<SeasonState> {
-    let work = if decision.operation.name == "oil" {
-        SeasonWork::Oil
-    } else {
-        SeasonWork::Prune
-    };
-    let plant = season.exposed()?;
-    let dates = match work {
-        SeasonWork::Oil => plant.oil,
-        SeasonWork::Prune => plant.prune.map(|prune| prune.dates),
-    };
-    let [buds_from, ..] = plant.bud_break;
-    Some(SeasonState {
-        year: season.year,
-        kind: plant.plant.name.clone(),
-        work,
-        on,
-        dates: dates
-            .map(|dates| [dates.from, dates.to])
-            .map_err(NoDates::words),
-        buds_from,
-    })
-}
-
-/// The season of a day in the half in which freezes end, else the next.
-fn year_around(date: NaiveDate, hemisphere: Hemisphere) -> i32 {
-    let window = Window {
-        half: HalfName::Spring,
-        hemisphere,
-    };
-    window.season_of(date) + i32::from(!window.holds(date))
-}
-
-/// The season under way, or the next: the half in which freezes end counts up to its middle.
-fn year_of(date: NaiveDate, hemisphere: Hemisphere) -> i32 {
-    let window = Window {
-        half: HalfName::Spring,
-        hemisphere,
-    };
-    let year = window.season_of(date);
-    let is_early = window.dates(year).is_some_and(|(first, end)| {
-        let days = end.signed_duration_since(first).num_days();
-        date >= first && date.signed_duration_since(first).num_days() <= days / 2
-    });
-    year + i32::from(!is_early)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Counting: spring of the north has 212 days from 1 January, its middle is 16 April; of the south 215 from 1 July, its
-    /// middle is 16 October.
-    #[test]
-    fn the_year_is_that_of_the_season_under_way_or_of_the_next() {
-        for (date, north, south) in [
-            ("2027-01-01", 2027, 2027),
-            ("2027-04-16", 2027, 2027),
-            ("2027-04-17", 2028, 2027),
-            ("2027-07-01", 2028, 2027),
-            ("2027-10-16", 2028, 2027),
-            ("2027-10-17", 2028, 2028),
-            ("2028-01-20", 2028, 2028),
-        ] {
-            let date = date.parse().unwrap();
-            let years = [Hemisphere::North, Hemisphere::South].map(|side| year_of(date, side));
-            assert_eq!(years, [north, south], "{date}");
-        }
-    }
-
-    /// Counting: all of January to July in the north, of July to January in the south, belongs to its own season.
-    #[test]
-    fn a_day_is_held_against_its_own_season() {
-        for (date, north, south) in [
-            ("2027-04-30", 2027, 2027),
-            ("2027-07-31", 2027, 2027),
-            ("2027-08-01", 2028, 2027),
-            ("2028-01-31", 2028, 2027),
-            ("2028-02-01", 2028, 2028),
-        ] {
-            let date = date.parse().unwrap();
-            let years = [Hemisphere::North, Hemisphere::South].map(|side| year_around(date, side));
-            assert_eq!(years, [north, south], "{date}");
-        }
-    }
 
     /// Two finite weights that are not below 0, one of them above it.
     #[test]

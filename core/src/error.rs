@@ -496,3 +496,15 @@ pub struct SeasonError {
     /// What stood there.
     pub found: Excerpt,
 }
+
+/// A garden, or the season of its plants, that cannot be set beside an answer.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum GardenError {
+    /// A kind or a limit in the site file.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// The question itself.
+    #[error(transparent)]
+    Decide(#[from] DecideError),
+}

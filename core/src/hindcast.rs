@@ -349,6 +349,14 @@ fn limits_rain(rule: &Rule) -> bool {
 }
 
 impl Hindcast {
+    /// Says where forecasts were given, and none of them is for this station.
+    pub fn note_no_forecasts(&mut self, is_any_given: bool) {
+        if is_any_given && self.forecasts.is_none() {
+            let notice = "forecasts: none of the archive is for this station";
+            self.notices.push(notice.to_owned());
+        }
+    }
+
     /// The weeks of the year, over all years.
     #[must_use]
     pub fn weeks_of_the_year(&self) -> Vec<Week> {
@@ -373,6 +381,18 @@ impl Hindcast {
             }
         }
         all
+    }
+
+    /// Says how many entries of a log are for another operation, if any are.
+    ///
+    /// - `entries`: of the log in all.
+    pub fn note_others(&mut self, entries: usize) {
+        let others = entries.saturating_sub(self.log.len());
+        if others > 0 {
+            self.notices.push(format!(
+                "log: {others} of its entries left out, which are for another operation"
+            ));
+        }
     }
 
     /// Hours that the work needs in a row.

@@ -405,6 +405,24 @@ pub fn plain(value: f64) -> String {
         .to_owned()
 }
 
+/// A share in words of at most one decimal, such as "12 %"; one next to 0 or 1 is never rounded onto it.
+///
+/// ```
+/// use fairspell::quantity::percent;
+/// assert_eq!([percent(0.124), percent(0.0004), percent(0.005)], ["12 %", "under 0.1 %", "0.5 %"]);
+/// ```
+#[must_use]
+pub fn percent(share: f64) -> String {
+    match share {
+        _ if share > 0.0 && share < 0.001 => "under 0.1 %".to_owned(),
+        _ if share > 0.999 && share < 1.0 => "over 99.9 %".to_owned(),
+        _ => {
+            let is_whole = (0.01..=0.99).contains(&share) || share <= 0.0 || share >= 1.0;
+            format!("{} %", decimals(100.0 * share, usize::from(!is_whole)))
+        }
+    }
+}
+
 /// A number with a fixed number of decimals (0 to 6), half away from zero, never "-0".
 #[must_use]
 pub fn decimals(value: f64, count: usize) -> String {

@@ -12,11 +12,13 @@ mod chance;
 mod custom;
 mod damage;
 mod easter;
+mod explain;
 mod interval;
 mod json;
 mod notices;
 mod observed;
 mod plan;
+mod stand;
 mod weigh;
 mod winter;
 
@@ -36,6 +38,7 @@ pub use interval::NEARLY_ALL;
 pub use notices::{COLDEST_MONTH_C, TROPIC_DEG};
 pub use observed::LEAST_SUM_C_DAYS;
 pub use plan::season;
+pub use stand::{stand, year_around, year_of};
 pub use weigh::{MISSED_LOSS, NoWeighing};
 
 /// Days of the back-off before the last freeze: the trade's six to eight weeks (common practice, no source).

@@ -162,6 +162,21 @@ pub struct Work {
     pub notes: Vec<WorkNote>,
 }
 
+/// An operation with the hours that spraying the site's garden needs; without a garden as it is.
+///
+/// # Errors
+/// [`FileError`] at a kind of the garden that the table does not have.
+pub fn in_garden(
+    operation: Operation,
+    site: &Site,
+    table: &PlantTable,
+) -> Result<Operation, FileError> {
+    if site.garden.is_empty() {
+        return Ok(operation);
+    }
+    Ok(Work::of(site, table)?.in_garden(operation, site))
+}
+
 impl Work {
     /// The work of a site's garden by a plants table; without a garden that of one hybrid tea rose, and a note says so.
     ///

@@ -1,10 +1,11 @@
 //! The plot of risk: curve, interval, the record's own shares, and the dates of 10, 50 and 90 %.
 
 use fairspell::freeze::{Half, HalfName, PERCENTS, Risk};
+use fairspell::quantity::percent;
 
 use super::axis::Dates;
 use super::{PLOT, Place, SMALL, carried, marked};
-use crate::freeze_words::{date, percent};
+use crate::freeze_words::date;
 use crate::picture::ink::{BLACK, BLUE, GREY, Ink, Point, RIM, RUST, text_width};
 
 /// The interval.

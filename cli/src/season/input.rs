@@ -6,7 +6,6 @@ use std::io::{Read as _, stdin};
 use fairspell::error::{DecideError, Excerpt, escaped};
 use fairspell::read::daily::{DailyOptions, DailyReading, LeftOut, read_daily_file};
 use fairspell::read::read_hourly;
-use fairspell::season::Season;
 use fairspell::series::DailySeries;
 use fairspell::site::Site;
 
@@ -26,7 +25,7 @@ pub struct OneStation {
     /// Its days.
     pub series: DailySeries,
     /// What was left out of it.
-    pub reading: Option<DailyReading>,
+    pub left_out: LeftOut,
     /// What must be said of its file.
     pub notices: Vec<String>,
 }
@@ -83,8 +82,8 @@ pub fn record(
         }
         (_, Some(reading)) => {
             return Ok(OneStation {
-                series: reading.series.clone(),
-                reading: Some(reading),
+                left_out: reading.left_out,
+                series: reading.series,
                 notices: notices.iter().map(ToString::to_string).collect(),
             });
         }
@@ -127,8 +126,8 @@ pub fn observed(name: &str, options: DailyOptions, site: &Site) -> Result<OneSta
             Failure::Usage(format!("{}: expected days, found none", escaped(name)))
         })?;
         return Ok(OneStation {
-            series: reading.series.clone(),
-            reading: Some(reading),
+            left_out: reading.left_out,
+            series: reading.series,
             notices,
         });
     }
@@ -156,7 +155,7 @@ fn of_hours(input: &Input, site: &Site) -> Result<OneStation, Failure> {
     ));
     Ok(OneStation {
         series,
-        reading: None,
+        left_out: LeftOut::default(),
         notices,
     })
 }
@@ -183,35 +182,4 @@ fn is_hourly(bytes: &[u8]) -> bool {
             .trim()
             .eq_ignore_ascii_case("time")
     })
-}
-
-/// What must be said of a record's own values: what was left out, suspect minima too, and what was brought back.
-pub fn of_record(station: &OneStation, season: &Season) -> Vec<String> {
-    let left = station.reading.as_ref().map(|reading| reading.left_out);
-    let LeftOut {
-        flagged,
-        impossible,
-        doubled,
-    } = left.unwrap_or_default();
-    let years = season.last_freeze.half.years.iter();
-    let suspects = years.map(|year| u64::from(year.suspects)).sum();
-    let counted = [
-        (flagged, "that the archive's own check rejects"),
-        (impossible, "outside -90 to 60 °C"),
-        (doubled, "for a day that already had one"),
-        (
-            suspects,
-            "far from the station's own record for the day (kept with --keep-suspect)",
-        ),
-    ];
-    let words = |(count, what)| match count {
-        0 => None,
-        1 => Some(format!("left out 1 value {what}")),
-        count => Some(format!("left out {count} values {what}")),
-    };
-    let mut notices: Vec<String> = counted.into_iter().filter_map(words).collect();
-    if station.series.is_whole_fahrenheit() {
-        notices.push("minima are brought back to the whole °F in which they were read".to_owned());
-    }
-    notices
 }

@@ -2,12 +2,11 @@
 
 use chrono::NaiveDate;
 use fairspell::decision::Units;
-use fairspell::quantity::{Unit, decimals};
+use fairspell::quantity::{Unit, decimals, percent};
 use fairspell::season::{CustomHere, Damage, Dates, PlantSeason, Season, Share};
 use fairspell::work::{Load, Mix, Range, Volume, WorkNote};
 
 use super::Plan;
-use crate::freeze_words::percent;
 use crate::text::upper_first;
 
 /// What the plan is called.

@@ -1,6 +1,9 @@
 //! The garden's work laid into the spells of a forecast.
 
-use super::{Decision, Spell, when};
+use super::{Decision, Question, Spell, decide, when};
+use crate::error::GardenError;
+use crate::operation::Operation;
+use crate::plant::PlantTable;
 use crate::work::{Interval, Split, Stint, TaskKind, Work, split};
 
 /// The garden's work, and what of it is done in which spell.
@@ -13,6 +16,45 @@ pub struct LaidWork {
 }
 
 impl Decision {
+    /// Lays the work of the site's garden into the spells of an answer on pruning or oil, and into those of the other of the
+    /// two on the same forecast; nothing without a garden, or on another operation. It changes no verdict.
+    ///
+    /// - `question`: what this decision answers; `table`: the plants table.
+    ///
+    /// # Errors
+    /// [`GardenError`] at a kind that the table does not have, or a limit of the site's that the other operation cannot take.
+    pub fn lay_garden(
+        &mut self,
+        question: &Question<'_>,
+        table: &PlantTable,
+    ) -> Result<(), GardenError> {
+        let other = match self.operation.name.as_str() {
+            "oil" => "prune",
+            "prune" => "oil",
+            _ => return Ok(()),
+        };
+        let site = question.site;
+        let Some(operation) = Operation::built_in(other).filter(|_| !site.garden.is_empty()) else {
+            return Ok(());
+        };
+        let work = Work::of(site, table)?;
+        let operation = work.in_garden(operation.at_site(site)?, site);
+        let others = decide(&Question {
+            operation: &operation,
+            explain: None,
+            ..*question
+        })?
+        .spells;
+        let own = self.spells.clone();
+        let (prune, oil) = if other == "oil" {
+            (own, others)
+        } else {
+            (others, own)
+        };
+        self.lay_work(work, &prune, &oil);
+        Ok(())
+    }
+
     /// Lays the work of the garden into the spells fit for pruning and those fit for oil; it changes no verdict.
     pub fn lay_work(&mut self, work: Work, prune: &[Spell], oil: &[Spell]) {
         let intervals = |spells: &[Spell]| -> Vec<Interval> {

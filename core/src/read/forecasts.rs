@@ -52,6 +52,25 @@ pub struct Forecasts {
     pub notices: Vec<Notice>,
 }
 
+/// Adds what another archive says to what is known, station by station.
+pub fn add(known: &mut Vec<StationForecasts>, more: Vec<StationForecasts>) {
+    for own in more {
+        match known.iter_mut().find(|known| known.station == own.station) {
+            Some(known) => known.foretold.extend(own.foretold),
+            None => known.push(own),
+        }
+    }
+}
+
+/// What was foretold for a station: under its own name, and under none.
+#[must_use]
+pub fn of_station(known: &[StationForecasts], station: &str) -> Vec<Foretold> {
+    let own = known
+        .iter()
+        .filter(|of| of.station.is_empty() || of.station == station);
+    own.flat_map(|of| of.foretold.iter().copied()).collect()
+}
+
 /// Columns of an archive, and what it must have.
 const ARCHIVE: ([&str; 6], &str) = (
     [

@@ -15,7 +15,7 @@ use chrono_tz::Tz;
 
 use super::ghcnh::{GhcnHourly, is_header};
 use super::{Notice, Position, Reading, Source, read_hourly};
-use crate::error::{Place, ReadError, ReadProblem};
+use crate::error::{Place, ReadError, ReadProblem, SeriesError};
 use crate::series::Hours;
 
 pub use plan::{HourPlan, open};
@@ -70,6 +70,26 @@ impl PastReading {
             hours: Hours::from(members.swap_remove(0)),
             position: reading.position,
         }
+    }
+
+    /// Brings the hours of another file of this station to these, which count where both have an hour; that is said.
+    ///
+    /// - `name`: of the other file.
+    ///
+    /// # Errors
+    /// As [`Hours::join`].
+    pub fn join(&mut self, other: Self, name: &str) -> Result<(), SeriesError> {
+        let (hours, overlap) = Hours::join(&self.hours, &other.hours)?;
+        self.hours = hours;
+        self.position = self.position.or(other.position);
+        self.notices.extend(other.notices);
+        if overlap > 0 {
+            self.notices.push(Notice::Overlap {
+                file: name.to_owned(),
+                count: overlap as u64,
+            });
+        }
+        Ok(())
     }
 }
 

@@ -6,6 +6,7 @@ use super::{NoDates, Season, SeasonQuestion, winter};
 use crate::freeze::{HalfName, LEAST_YEARS, Window};
 use crate::plant::{Group, ROSE_SHOOT};
 use crate::quantity::Unit;
+use crate::read::daily::LeftOut;
 use crate::site::Hemisphere;
 
 /// Degrees from the equator within which a place is tropical.
@@ -214,4 +215,31 @@ fn of_observed(question: &SeasonQuestion<'_>) -> Option<String> {
              this season takes the observed ones"
         )
     })
+}
+
+impl Season {
+    /// Adds what must be said of the record's own values: what was left out, suspect minima too, and what was brought back.
+    pub fn note_values(&mut self, left: LeftOut, is_whole_fahrenheit: bool) {
+        let years = self.last_freeze.half.years.iter();
+        let suspects = years.map(|year| u64::from(year.suspects)).sum();
+        let counted = [
+            (left.flagged, "that the archive's own check rejects"),
+            (left.impossible, "outside -90 to 60 °C"),
+            (left.doubled, "for a day that already had one"),
+            (
+                suspects,
+                "far from the station's own record for the day (kept with --keep-suspect)",
+            ),
+        ];
+        let words = |(count, what)| match count {
+            0 => None,
+            1 => Some(format!("left out 1 value {what}")),
+            count => Some(format!("left out {count} values {what}")),
+        };
+        self.notices.extend(counted.into_iter().filter_map(words));
+        if is_whole_fahrenheit {
+            let words = "minima are brought back to the whole °F in which they were read";
+            self.notices.push(words.to_owned());
+        }
+    }
 }

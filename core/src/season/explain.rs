@@ -1,17 +1,15 @@
 //! Every number behind a plan with its source, and the plan as JSON with them.
 
-use fairspell::plant::{
-    APPLE_GREEN_TIP_FROM_MARCH, NOT_FORETOLD, Oil, RED_MAPLE, ROSE_SHOOT, Sum, TENDER_SHOOT,
-    TENDER_SHOOT_SOURCE,
-};
-use fairspell::quantity::plain;
-use fairspell::season::{
+use super::{
     BACK_OFF_WEEKS, COLDEST_MONTH_C, LEAST_SUM_C_DAYS, MISSED_LOSS, NEARLY_ALL, Season,
     SeasonSettings, TROPIC_DEG,
 };
-use fairspell::work::Explained;
-
-use crate::freeze_words::percent;
+use crate::plant::{
+    APPLE_GREEN_TIP_FROM_MARCH, NOT_FORETOLD, Oil, RED_MAPLE, ROSE_SHOOT, Sum, TENDER_SHOOT,
+    TENDER_SHOOT_SOURCE,
+};
+use crate::quantity::{percent, plain};
+use crate::work::Explained;
 
 const OURS: &str =
     "ours: common practice, no source; it may be changed by whoever uses the library";
@@ -25,22 +23,43 @@ fn line(what: impl Into<String>, value: impl Into<String>, source: &str) -> Expl
     }
 }
 
-/// Sums, thresholds, weights, limits, the back-off, the customs, and the work.
-pub fn explain(season: &Season, settings: &SeasonSettings) -> Vec<Explained> {
-    let mut lines = of_shoots(season, settings);
-    lines.extend(of_limits(settings));
-    lines.extend(of_dates());
-    for here in &season.customs {
-        let custom = here.custom;
-        let value = format!("{}; {}", custom.region, custom.meaning);
-        lines.push(line(
-            format!("custom, {}", custom.name),
-            value,
-            custom.source,
-        ));
+impl Season {
+    /// Every number behind the plan with its source: sums, thresholds, weights, limits, the back-off, the customs, the work.
+    ///
+    /// - `settings`: those that the season was asked with.
+    #[must_use]
+    pub fn explain(&self, settings: &SeasonSettings) -> Vec<Explained> {
+        let mut lines = of_shoots(self, settings);
+        lines.extend(of_limits(settings));
+        lines.extend(of_intervals(settings));
+        lines.extend(of_dates());
+        lines.extend(of_bounds());
+        for here in &self.customs {
+            let custom = here.custom;
+            let value = format!("{}; {}", custom.region, custom.meaning);
+            lines.push(line(
+                format!("custom, {}", custom.name),
+                value,
+                custom.source,
+            ));
+        }
+        lines.extend(self.work.explain());
+        lines
     }
-    lines.extend(season.work.explain());
-    lines
+
+    /// The plan as JSON, as [`Season::to_json`], with what was explained as a last key unless it is empty.
+    #[must_use]
+    pub fn to_json_explained(&self, explained: &[Explained]) -> String {
+        let json = self.to_json();
+        let Some(open) = json.strip_suffix('}').filter(|_| !explained.is_empty()) else {
+            return json;
+        };
+        let lines = explained.iter().map(
+            |line| serde_json::json!({"what": line.what, "value": line.value, "source": line.source}),
+        );
+        let lines = serde_json::Value::Array(lines.collect());
+        format!("{open},\"explain\":{lines}}}")
+    }
 }
 
 fn sum_words(sum: &Sum) -> String {
@@ -73,21 +92,23 @@ fn of_shoots(season: &Season, settings: &SeasonSettings) -> Vec<Explained> {
         ),
         None => line(ROSE_SHOOT.name, sum_words(&ROSE_SHOOT), ROSE_SHOOT.source),
     };
-    let mut lines = vec![
-        shoot,
-        line(
-            "minimum that harms tender shoots",
-            settings.tender.to_string(),
-            tender_source,
-        ),
-        line(
-            "buds break, of roses and all kinds without a figure of their own",
-            format!("{} from midwinter on", sum_words(&ROSE_SHOOT)),
-            ROSE_SHOOT.source,
-        ),
-    ];
-    let has_green_tip =
-        |plant: &fairspell::season::PlantSeason| plant.plant.oil == Oil::ToHalfInchGreen;
+    let tender = line(
+        "minimum that harms tender shoots",
+        settings.tender.to_string(),
+        tender_source,
+    );
+    let mut lines = vec![shoot, tender];
+    lines.extend(of_buds(season));
+    lines
+}
+
+fn of_buds(season: &Season) -> Vec<Explained> {
+    let mut lines = vec![line(
+        "buds break, of roses and all kinds without a figure of their own",
+        format!("{} from midwinter on", sum_words(&ROSE_SHOOT)),
+        ROSE_SHOOT.source,
+    )];
+    let has_green_tip = |plant: &super::PlantSeason| plant.plant.oil == Oil::ToHalfInchGreen;
     if season.plants.iter().any(has_green_tip) {
         let sum = &APPLE_GREEN_TIP_FROM_MARCH;
         let value = format!("{} from 1 March on", sum_words(sum));
@@ -138,6 +159,11 @@ fn of_limits(settings: &SeasonSettings) -> Vec<Explained> {
             "ours, after label language: dormant, before the buds break; apple and pear, to half an inch of green, take \
              the limit of pruning",
         ),
+    ]
+}
+
+fn of_intervals(settings: &SeasonSettings) -> Vec<Explained> {
+    vec![
         line(
             "bootstrap of the freeze risk",
             format!("{} replicates, seed {}", settings.replicates, settings.seed),
@@ -174,6 +200,11 @@ fn of_dates() -> Vec<Explained> {
             percent(NEARLY_ALL),
             "ours: common practice, no source",
         ),
+    ]
+}
+
+fn of_bounds() -> Vec<Explained> {
+    vec![
         line(
             "a place without winter",
             format!(
@@ -193,20 +224,4 @@ fn of_dates() -> Vec<Explained> {
             "common practice, no source; decide --missed-loss changes it",
         ),
     ]
-}
-
-/// The plan as JSON, with what was explained as a last key.
-pub fn json(plan: &super::Plan<'_>) -> String {
-    let json = plan.season.to_json();
-    let Some(open) = json
-        .strip_suffix('}')
-        .filter(|_| !plan.explained.is_empty())
-    else {
-        return json;
-    };
-    let lines = plan.explained.iter().map(
-        |line| serde_json::json!({"what": line.what, "value": line.value, "source": line.source}),
-    );
-    let lines = serde_json::Value::Array(lines.collect());
-    format!("{open},\"explain\":{lines}}}")
 }
