@@ -19,6 +19,7 @@ use crate::series::{Element, HourlySeries};
 
 mod blocks;
 mod clean;
+pub mod columns;
 mod csv;
 pub mod daily;
 mod digits;

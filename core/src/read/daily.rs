@@ -14,9 +14,12 @@ mod lane;
 mod plan;
 mod record;
 
+use chrono::NaiveDate;
+
 use super::{Notice, Source, checked_text};
-use crate::error::{ReadError, ReadProblem};
-use crate::series::{DailySeries, MAX_DAYS};
+use crate::error::{ReadError, ReadProblem, SeriesError};
+use crate::quantity::Unit;
+use crate::series::{DailySeries, Element, MAX_DAYS};
 
 pub use super::names::{MAX_LONG_NAME_BYTES, MAX_STATIONS};
 pub use super::stream::MAX_BYTES;
@@ -80,6 +83,57 @@ pub struct DailyReading {
     pub format: DailyFormat,
     /// What was left out.
     pub left_out: LeftOut,
+}
+
+impl DailyReading {
+    /// Days that a program already has as numbers, cleaned as those of a plain CSV are: a value that no weather has becomes
+    /// missing and is counted.
+    ///
+    /// - `first`: the first of the days, which follow one another without a gap; `tmin`, `tmax`: in `unit`, NaN is missing.
+    ///
+    /// # Errors
+    /// [`SeriesError`] if there is no day, or too many, or as many maxima are not there.
+    ///
+    /// ```
+    /// use fairspell::{quantity::Unit, read::daily::DailyReading};
+    /// let first = chrono::NaiveDate::from_ymd_opt(2027, 4, 1).unwrap();
+    /// let reading = DailyReading::of_days(("S1", first), vec![33.0, 900.0], None, Unit::Fahrenheit)?;
+    /// assert_eq!((reading.series.tmin_f(0), reading.series.tmin_f(1)), (Some(33.0), None));
+    /// assert_eq!(reading.left_out.impossible, 1);
+    /// # Ok::<(), fairspell::error::SeriesError>(())
+    /// ```
+    pub fn of_days(
+        (station, first): (&str, NaiveDate),
+        mut tmin: Vec<f64>,
+        tmax: Option<Vec<f64>>,
+        unit: Unit,
+    ) -> Result<Self, SeriesError> {
+        let mut impossible = 0;
+        let mut clean = |values: &mut Vec<f64>| {
+            for value in values.iter_mut().filter(|value| !value.is_nan()) {
+                let believed = Element::Temperature.believed(*value, unit);
+                impossible += u64::from(believed.is_none());
+                *value = believed.unwrap_or(f64::NAN);
+            }
+        };
+        clean(&mut tmin);
+        let tmax = tmax.map(|mut tmax| {
+            clean(&mut tmax);
+            tmax
+        });
+        let mut series = DailySeries::new(station, first, tmin, unit, false)?;
+        if let Some(tmax) = tmax {
+            series.set_tmax(tmax)?;
+        }
+        Ok(Self {
+            series,
+            format: DailyFormat::PlainCsv,
+            left_out: LeftOut {
+                impossible,
+                ..LeftOut::default()
+            },
+        })
+    }
 }
 
 /// A record of one station or many, and what must be said of the file as a whole.
