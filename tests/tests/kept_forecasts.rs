@@ -481,6 +481,9 @@ fn the_command_learns_and_says_what_to_state() {
     let weight: f64 = (0..19).map(|day| (-f64::from(day) / 10.0).exp()).sum();
     assert!((number("bias_c") - 3.0 / 1.8 * weight / (weight + 2.0)).abs() < 1e-9);
     assert_eq!(number("lead_h"), 24.0);
+    let twice = ["--forecasts", "kept.csv", "kept.csv", "--format", "json"];
+    let twice: Value = serde_json::from_str(&hindcast(folder.path(), &twice).stdout).unwrap();
+    assert_eq!(twice["forecasts"]["leads"], record["leads"]);
     let text = hindcast(folder.path(), &["--forecasts", "kept.csv"]);
     assert!(
         text.stdout.lines().all(|line| line.chars().count() <= 80),

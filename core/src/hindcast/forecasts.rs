@@ -65,7 +65,10 @@ pub(super) fn record(question: &Question<'_>) -> Result<Option<ForecastRecord>, 
     if question.forecasts.is_empty() {
         return Ok(None);
     }
-    let pairs = verified(question)?;
+    let mut pairs = verified(question)?;
+    let unmatched = question.forecasts.len() - pairs.len();
+    pairs.sort_by_key(|pair| (pair.issued, pair.valid));
+    pairs.dedup_by_key(|pair| (pair.issued, pair.valid)); // one forecast in two files
     let limits = limits_of(question.operation);
     let limits_c: Vec<f64> = limits.iter().map(|limit| limit.si()).collect();
     let mut issues: Vec<i64> = pairs.iter().map(|pair| pair.issued).collect();
@@ -74,7 +77,7 @@ pub(super) fn record(question: &Question<'_>) -> Result<Option<ForecastRecord>, 
     Ok(Some(ForecastRecord {
         forecasts: issues.len(),
         hours: pairs.len(),
-        unmatched: question.forecasts.len() - pairs.len(),
+        unmatched,
         issued: issues.first().copied().zip(issues.last().copied()),
         leads: learn_by_lead(&pairs, &limits_c),
         limits,
