@@ -113,6 +113,10 @@ pub struct DecideArguments {
     /// Daily station record, to say where the season stands and weigh going now against waiting; it changes no verdict
     #[arg(long, value_name = "FILE")]
     pub record: Option<String>,
+    /// Past hours of the place (as for hindcast), beside --record: how often later days were fit counts by all rules, not by the
+    /// record's temperatures alone; may be given more than once
+    #[arg(long, value_name = "FILE", num_args = 1.., requires = "record")]
+    pub past: Vec<String>,
     /// Units of Daily Summaries, beside --record: us, metric or tenths
     #[arg(long, value_name = "UNITS", value_enum, requires = "record")]
     pub record_units: Option<RecordUnits>,

@@ -1,13 +1,16 @@
 //! The command `decide`: arguments and files to a question, and the answer in the format asked for.
 
+use std::io::{IsTerminal as _, stderr};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use fairspell::decision::{Decision, ExplainAt, Question, Surety, Units, Verdict, decide_surely};
 use fairspell::error::Excerpt;
+use fairspell::hindcast::{self, Hindcast, hindcast};
 use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
-use fairspell::read::{Format as FileFormat, Reading, Source, parse_time, read_hourly};
+use fairspell::read::{Format as FileFormat, Notice, Reading, Source, parse_time, read_hourly};
+use fairspell::season::Waiting;
 use fairspell::series::HourlySeries;
 use fairspell::site::Site;
 use fairspell::work::in_garden;
@@ -15,6 +18,9 @@ use fairspell::work::in_garden;
 use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
+use crate::progress::Progress;
+use crate::records::joined;
+use crate::stations::HourOptions;
 use crate::{calendar, line, output, page, picture, season, text};
 
 /// A question with all that it borrows.
@@ -66,9 +72,13 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
     }
     decision.lay_garden(&question, &case.table)?;
     if let Some(record) = &arguments.record {
-        let missed = missed_loss(arguments.missed_loss.as_deref())?;
+        let past = past(&arguments.past, &case)?;
+        let waiting = Waiting {
+            missed: missed_loss(arguments.missed_loss.as_deref())?,
+            past: past.as_ref(),
+        };
         let record = (record.as_str(), arguments.record_units);
-        season::stand(record, (&case.site, &case.table), &mut decision, missed)?;
+        season::stand(record, (&case.site, &case.table), &mut decision, waiting)?;
     }
     let units = match arguments.units {
         None => Units::AsWritten,
@@ -83,6 +93,38 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         None => output::to_stdout(&answer)?,
     }
     Ok(decision.verdict)
+}
+
+/// What the rules would have said of past hours; `None` where there are none.
+fn past(names: &[String], case: &Case) -> Result<Option<Hindcast>, Failure> {
+    if names.is_empty() {
+        return Ok(None);
+    }
+    let options = HourOptions {
+        zone: case.site.zone,
+    };
+    let stations = joined(names, options, &Progress::new(stderr().is_terminal()))?;
+    let [reading] = stations.as_slice() else {
+        let count = stations.len();
+        let words = format!("--past: expected the hours of one station, found {count} stations");
+        return Err(Failure::Usage(words));
+    };
+    let answer = hindcast(&hindcast::Question {
+        station: &reading.station,
+        past: &reading.hours,
+        position: reading.position,
+        operation: &case.operation,
+        site: &case.site,
+        season: None,
+        log: &[],
+        forecasts: &[],
+        is_brief: false,
+    })?;
+    let of_hours = answer.notices.iter().cloned();
+    for notice in of_hours.chain(reading.notices.iter().map(Notice::to_string)) {
+        output::to_stderr(&format!("notice: past: {notice}"));
+    }
+    Ok(Some(answer))
 }
 
 /// What is asked about confidence.
@@ -127,9 +169,11 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
         arguments.plants.as_ref(),
         arguments.place.site.as_ref(),
     ];
+    let past = arguments.past.iter().map(Some);
     let operation = Some(&arguments.operation).filter(|operation| *operation == "-");
     let from_stdin = inputs
         .into_iter()
+        .chain(past)
         .chain([operation])
         .flatten()
         .filter(|name| *name == "-")

@@ -15,9 +15,9 @@ use crate::decide::{operation, site, site_with_zone};
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::progress::Progress;
-use crate::records::for_each_station;
+use crate::records::{for_each_station, joined, say};
 use crate::stations::HourOptions;
-use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text, output};
+use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text};
 
 /// What all stations are asked.
 struct Case<'a> {
@@ -51,7 +51,7 @@ pub fn run(arguments: &HindcastArguments) -> Result<(), Failure> {
         })?;
         say(&of_file);
     } else {
-        for reading in joined(&case, &progress)? {
+        for reading in joined(&arguments.observed, case.options(), &progress)? {
             answers.take(&case.answer(&reading, &[])?)?;
         }
     }
@@ -153,31 +153,4 @@ impl Case<'_> {
             HindcastFormat::Html => hindcast_page::html(&answer),
         })
     }
-}
-
-fn say(notices: &[Notice]) {
-    for notice in notices {
-        output::to_stderr(&format!("notice: {notice}"));
-    }
-}
-
-/// The stations of several files, the hours of each brought together.
-fn joined(case: &Case<'_>, progress: &Progress) -> Result<Vec<PastReading>, Failure> {
-    let mut stations: Vec<PastReading> = Vec::new();
-    for name in &case.arguments.observed {
-        let keep = |reading: &PastReading, _: &[Notice]| reading.clone();
-        let of_file = for_each_station(name, (case.options(), progress), keep, |reading| {
-            let is_it = |known: &&mut PastReading| known.station == reading.station;
-            if let Some(known) = stations.iter_mut().find(is_it) {
-                return known.join(reading, name).map_err(|error| {
-                    let name = name.clone();
-                    Failure::Observed { name, error }
-                });
-            }
-            stations.push(reading);
-            Ok(())
-        })?;
-        say(&of_file);
-    }
-    Ok(stations)
 }

@@ -4,10 +4,12 @@ use std::fs::File;
 use std::io::stdin;
 
 use fairspell::read::Notice;
+use fairspell::read::past::PastReading;
 
 use crate::failure::Failure;
+use crate::output;
 use crate::progress::{Counted, Progress};
-use crate::stations::{Kind, Record, for_each_station_of};
+use crate::stations::{HourOptions, Kind, Record, for_each_station_of};
 
 /// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
 /// the file; what must be said of the file as a whole goes to `work` with each, and comes back in the end.
@@ -36,4 +38,36 @@ pub fn for_each_station<K: Kind, T: Send>(
     }?;
     progress.clear();
     Ok(of_file)
+}
+
+/// The stations of several files of past hours, the hours of each brought together.
+pub fn joined(
+    names: &[String],
+    options: HourOptions,
+    progress: &Progress,
+) -> Result<Vec<PastReading>, Failure> {
+    let mut stations: Vec<PastReading> = Vec::new();
+    for name in names {
+        let keep = |reading: &PastReading, _: &[Notice]| reading.clone();
+        let of_file = for_each_station(name, (options, progress), keep, |reading| {
+            let is_it = |known: &&mut PastReading| known.station == reading.station;
+            if let Some(known) = stations.iter_mut().find(is_it) {
+                return known.join(reading, name).map_err(|error| {
+                    let name = name.clone();
+                    Failure::Observed { name, error }
+                });
+            }
+            stations.push(reading);
+            Ok(())
+        })?;
+        say(&of_file);
+    }
+    Ok(stations)
+}
+
+/// Notices of files, one line each.
+pub fn say(notices: &[Notice]) {
+    for notice in notices {
+        output::to_stderr(&format!("notice: {notice}"));
+    }
 }

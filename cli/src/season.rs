@@ -14,7 +14,9 @@ use fairspell::error::Excerpt;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::daily::{DailyOptions, SummaryUnits};
-use fairspell::season::{Season, SeasonQuestion, SeasonSettings, Weights, season, year_of};
+use fairspell::season::{
+    Season, SeasonQuestion, SeasonSettings, Waiting, Weights, season, year_of,
+};
 use fairspell::site::{Hemisphere, Site};
 use fairspell::work::Explained;
 
@@ -240,14 +242,14 @@ pub fn stand(
     (name, units): (&str, Option<RecordUnits>),
     place: (&Site, &PlantTable),
     decision: &mut Decision,
-    missed: Option<f64>,
+    waiting: Waiting<'_>,
 ) -> Result<(), Failure> {
     let options = DailyOptions {
         units: units.map(SummaryUnits::from),
         ..DailyOptions::default()
     };
     let record = input::record(name, options, input::Wanted::Only)?;
-    let of_season = fairspell::season::stand(&record.series, place, decision, missed)?;
+    let of_season = fairspell::season::stand(&record.series, place, decision, waiting)?;
     for notice in record.notices.iter().chain(&of_season) {
         output::to_stderr(&format!("notice: season: {notice}"));
     }

@@ -36,7 +36,7 @@ pub use note::Note;
 pub use reason::Reason;
 pub use standing::{SeasonState, SeasonWork};
 pub use surety::{Sure, Surety};
-pub use wait::{Advice, Basis, Chance, Wait, losses_of_waiting};
+pub use wait::{Advice, Basis, Chance, DaysBy, Wait, losses_of_waiting};
 pub use words::{Units, clock, day, show, when};
 
 /// Longest window \[s\]: sixteen days, the reach of the longest public forecasts. Ours.

@@ -44,7 +44,7 @@ use tally::Tally;
 pub use forecasts::ForecastRecord;
 pub use json::worst;
 pub use log::{Done, Judgement, LogAnswer, MAX_ENTRIES, When, read_log};
-pub use odds::{ODDS_DAYS, Odds};
+pub use odds::{DayShare, ODDS_DAYS, Odds};
 pub use season::{MonthDay, Season, SeasonSpan};
 
 /// Fewest hours with a row of which a column without any blank is worth a word. Ours: thirty days.

@@ -39,7 +39,7 @@ pub use notices::{COLDEST_MONTH_C, TROPIC_DEG};
 pub use observed::LEAST_SUM_C_DAYS;
 pub use plan::season;
 pub use stand::{stand, year_around, year_of};
-pub use weigh::{MISSED_LOSS, NoWeighing};
+pub use weigh::{MISSED_LOSS, NoWeighing, Waiting};
 
 /// Days of the back-off before the last freeze: the trade's six to eight weeks (common practice, no source).
 pub const BACK_OFF_WEEKS: [u32; 2] = [8, 6];

@@ -220,6 +220,52 @@ fn waiting_is_weighed_beside_a_record() {
     assert_refused(&wrong, message);
 }
 
+/// Past hours beside the record: said, counted, and no verdict changes; one station is asked for, and a record beside it.
+#[test]
+fn waiting_is_weighed_by_past_hours_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut past = String::from("station,time,temperature_f,rain_mm,humidity_pct,wind_mph\n");
+    for year in 2022..2026 {
+        for hour in 0..24 * 90 {
+            let day = chrono::NaiveDate::from_yo_opt(year, 32 + hour / 24).unwrap();
+            writeln!(past, "A,{day}T{:02}:00Z,50,0,50,3", hour % 24).unwrap();
+        }
+        // The hours to the next year have no row: they are unknown.
+    }
+    let past_path = folder.path().join("past.csv");
+    fs::write(&past_path, &past).unwrap();
+    let two_path = folder.path().join("two.csv");
+    fs::write(&two_path, past + "B,2025-06-01T00:00Z,50,0,50,3\n").unwrap();
+    let [past, two] = [&past_path, &two_path].map(|path| path.to_str().unwrap());
+    let week = Week::default();
+    let record = ["--record", "station.csv"];
+    let with = json("oil", "", &week, &[&record[..], &["--past", past]].concat());
+    let without = json("oil", "", &week, &record);
+    let days = |json: &Value, key: &str| json["wait"][key].as_u64().unwrap();
+    assert_eq!(with["verdict"], without["verdict"]);
+    assert_eq!(days(&without, "days_by_past_hours"), 0);
+    assert_eq!(
+        days(&with, "days_by_past_hours") + days(&with, "days_by_record"),
+        days(&without, "days_by_record")
+    );
+    assert!(days(&with, "days_by_past_hours") > 0, "{}", with["wait"]);
+    let ran = decided("oil", "", &week, &[&record[..], &["--past", past]].concat());
+    assert!(
+        ran.stdout.contains("by past hours under all rules"),
+        "{}",
+        ran.stdout
+    );
+    assert!(ran.stderr.contains("notice: past: "), "{}", ran.stderr);
+    let ran = decided("oil", "", &week, &[&record[..], &["--past", two]].concat());
+    assert!(
+        ran.stderr
+            .contains("--past: expected the hours of one station, found 2 stations"),
+        "{}",
+        ran.stderr
+    );
+    assert_eq!(decided("oil", "", &week, &["--past", past]).code, Some(2));
+}
+
 /// Daily Summaries do not say their units: `decide` takes them for its record.
 #[test]
 fn a_record_of_daily_summaries_wants_its_units() {

@@ -10,16 +10,28 @@
     reason = "a check may stop at the first surprise"
 )]
 
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
 use chrono::{Datelike as _, NaiveDate};
-use fairspell::decision::{Advice, Decision, Question, Verdict, Wait, decide};
+use fairspell::decision::{Advice, DaysBy, Decision, Question, Verdict, Wait, decide};
+use fairspell::hindcast::{self, Hindcast, MonthDay, hindcast};
 use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
-use fairspell::read::{Source, parse_time, read_hourly};
-use fairspell::season::{NoWeighing, Season, SeasonQuestion, SeasonSettings, season};
-use fairspell::series::DailySeries;
+use fairspell::read::{Reading, Source, parse_time, read_hourly};
+use fairspell::season::{NoWeighing, Season, SeasonQuestion, SeasonSettings, Waiting, season};
+use fairspell::series::{DailySeries, Hours};
 use fairspell::site::Site;
+use fairspell::spell::State;
 use fairspell_tests::week::{SITE, Week, hour};
 use fairspell_tests::winters::{Winters, date, invented, quick, series};
+
+fn losing(missed: f64) -> Waiting<'static> {
+    Waiting {
+        missed: Some(missed),
+        past: None,
+    }
+}
 
 struct Case {
     record: DailySeries,
@@ -77,7 +89,8 @@ impl Case {
 
     fn weighed(&self, operation: &str, week: &Week, missed: f64) -> Result<Wait, NoWeighing> {
         let decision = self.decided(operation, week, "2027-03-10T09:00-06:00");
-        self.season().weigh(&self.question(), &decision, missed)
+        self.season()
+            .weigh(&self.question(), &decision, losing(missed))
     }
 }
 
@@ -137,7 +150,12 @@ fn days_of_the_forecast_and_of_the_record_are_weighed_together() {
             (usable, loss(on))
         })
         .collect();
-    assert_eq!(wait.days, (5, chances.len() - 5));
+    let by = DaysBy {
+        forecast: 5,
+        hours: 0,
+        record: chances.len() - 5,
+    };
+    assert_eq!(wait.days, by);
     let mut next = 1.0;
     for (usable, loss) in chances.iter().rev() {
         next = usable * f64::min(*loss, next) + (1.0 - usable) * next;
@@ -198,6 +216,173 @@ fn losses_are_weighted_shares_of_broken_buds() {
     assert!(wait.waiting > now && wait.advice == Advice::GoNow);
 }
 
+/// Five late winters of invented hours on the site's clock: 50 °F and dry, but for rain at noon of some days, and days whose
+/// temperature is missing.
+fn past_hours() -> String {
+    let mut csv = String::from("time,temperature_f,rain_mm,humidity_pct,wind_mph\n");
+    for on in date(2020, 2, 1)
+        .iter_days()
+        .take_while(|on| *on <= date(2024, 4, 30))
+    {
+        let rains = (on.ordinal() * 7 + on.year().unsigned_abs()) % 5 == 0;
+        for hour in 0..24 {
+            let rain = if rains && hour == 12 { "1.5" } else { "0" };
+            let warm = if on.ordinal() % 13 == 0 { "" } else { "50" };
+            writeln!(csv, "{on}T{hour:02}:00Z,{warm},{rain},50,3").unwrap();
+        }
+    }
+    csv
+}
+
+/// Of the days within a week of a date, over all years: the share with a run of hours fair to `decide`, two hours being
+/// needed, among those that its unknown hours do not leave open; counted day by day.
+fn share_of_hours(past: &Decision, needed: usize, on: NaiveDate) -> (usize, usize) {
+    let mut days: BTreeMap<NaiveDate, Vec<State>> = BTreeMap::new();
+    for hour in &past.hours {
+        let own = fairspell::read::local_date(hour.time, past.zone).unwrap();
+        days.entry(own).or_default().push(hour.state);
+    }
+    let runs = |states: &[State], is_in: fn(&State) -> bool| {
+        states
+            .split(|state| !is_in(state))
+            .any(|run| run.len() >= needed)
+    };
+    let near = days.iter().filter(|(day, states)| {
+        let own = on.with_year(day.year()).unwrap();
+        (**day - own).num_days().abs() <= 7 && states.len() >= 23
+    });
+    let (mut usable, mut decided) = (0, 0);
+    for (_, states) in near {
+        let is_usable = runs(states, |state| *state == State::Fair);
+        let may_be = runs(states, |state| *state != State::Hindered);
+        usable += usize::from(is_usable);
+        decided += usize::from(is_usable || !may_be);
+    }
+    (usable, decided)
+}
+
+/// What `hindcast` and what `decide` say of the invented past hours under the oil rules.
+fn past_of(case: &Case) -> (Hindcast, Decision, usize) {
+    let csv = past_hours();
+    let source = Source {
+        name: "past.csv",
+        bytes: csv.as_bytes(),
+    };
+    let reading = read_hourly(source, case.site.zone).unwrap();
+    let oil = Operation::built_in("oil").unwrap();
+    let hours = Hours::from(reading.members[0].clone());
+    let answer = answered(&hours, &oil, &case.site);
+    let past = every_hour(&reading, &oil, &case.site);
+    (answer, past, oil.hours_needed as usize)
+}
+
+/// Days of past years around a date, counted day by day.
+#[test]
+fn days_around_a_date_are_those_counted_one_by_one() {
+    let case = Case::new(&invented(1990..2012, -1.5));
+    let (answer, past, needed) = past_of(&case);
+    for on in date(2027, 1, 20).iter_days().take(120) {
+        let own = answer.days_around(MonthDay::of(on), 7);
+        assert_eq!(
+            (own.usable, own.decided),
+            share_of_hours(&past, needed, on),
+            "{on}"
+        );
+    }
+}
+
+/// The issue: climatological odds beyond the horizon. Beyond the forecast past hours tell by all rules, day by day as counted
+/// here; days around which they hold fewer than thirty go by the record.
+#[test]
+fn beyond_the_forecast_past_hours_tell_by_all_rules() {
+    let winters = invented(1990..2012, -1.5);
+    let case = Case::new(&winters);
+    let (answer, past, needed) = past_of(&case);
+    let rain = Week::default().with("rain_mm", hour(2, 0)..hour(7, 0), "0.5");
+    let decision = case.decided("oil", &rain, "2027-03-10T09:00-06:00");
+    let waiting = Waiting {
+        missed: Some(1.0),
+        past: Some(&answer),
+    };
+    let plan = case.season();
+    let wait = plan.weigh(&case.question(), &decision, waiting).unwrap();
+    let damage = &plan.exposed().unwrap().damage;
+    let loss = |on: NaiveDate| {
+        let of = damage.iter().find(|of| of.date == on).unwrap();
+        0.5 * of.broken.probability().unwrap()
+    };
+    let (mut next, mut none, mut by) = (1.0, 1.0, DaysBy::default());
+    let days = date(2027, 3, 11)
+        .iter_days()
+        .take_while(|on| *on <= wait.closes);
+    let mut shares = Vec::new();
+    for on in days.collect::<Vec<_>>().into_iter().rev() {
+        let (usable, decided) = share_of_hours(&past, needed, on);
+        let chance = if on <= date(2027, 3, 16) {
+            by.forecast += 1;
+            0.0
+        } else if decided >= 30 {
+            by.hours += 1;
+            shares.push(usable as f64 / decided as f64);
+            usable as f64 / decided as f64
+        } else {
+            by.record += 1;
+            share(&winters, on, (8.0 / 1.8, 0.0, 1))
+        };
+        next = chance * f64::min(loss(on), next) + (1.0 - chance) * next;
+        none *= 1.0 - chance;
+    }
+    assert!(
+        shares.iter().all(|share| *share > 0.2 && *share < 0.9),
+        "{shares:?}"
+    );
+    assert_eq!(wait.days, by);
+    assert!(by.hours > 5, "{by:?}");
+    let later = 1.0 - none;
+    assert!((wait.later - later).abs() < 1e-13 && none > 1e-12, "{none}");
+    assert!(
+        (wait.waiting - next).abs() < 1e-12,
+        "{} {next}",
+        wait.waiting
+    );
+    assert!(
+        wait.text().contains("by past hours under all rules"),
+        "{}",
+        wait.text()
+    );
+}
+
+/// What `decide` says of all hours of a reading.
+fn every_hour(reading: &Reading, operation: &Operation, site: &Site) -> Decision {
+    let start = reading.members[0].start();
+    decide(&Question {
+        forecast: reading,
+        operation,
+        site,
+        at: start,
+        until: Some(start + 3600),
+        is_dry_now: false,
+        is_strict: false,
+        explain: None,
+    })
+    .unwrap()
+}
+
+fn answered(past: &Hours, operation: &Operation, site: &Site) -> Hindcast {
+    hindcast(&hindcast::Question {
+        station: "",
+        past,
+        position: None,
+        operation,
+        site,
+        season: None,
+        log: &[],
+        forecasts: &[],
+        is_brief: false,
+    })
+    .unwrap()
+}
+
 /// Nothing but hindered hours in the forecast: no spell now; what is left is the record's chance.
 #[test]
 fn without_a_spell_now_the_chance_of_a_later_one_is_told() {
@@ -218,7 +403,7 @@ fn without_a_spell_now_the_chance_of_a_later_one_is_told() {
         wait.later,
         1.0 - none
     );
-    assert_eq!(wait.days.0, 6);
+    assert_eq!(wait.days.forecast, 6);
 }
 
 /// Pruning: cutting early is harmed by late freezes, so that waiting can pay; never past the season's end, and the more
@@ -233,7 +418,9 @@ fn waiting_never_goes_past_the_seasons_end() {
         let mut went = false;
         for missed in [0.0, 0.1, 1.0, 100.0] {
             let decision = case.decided("prune", &Week::default(), "2027-03-10T09:00-06:00");
-            let weighed = case.season().weigh(&case.question(), &decision, missed);
+            let weighed = case
+                .season()
+                .weigh(&case.question(), &decision, losing(missed));
             if date(2027, 3, 10) > prune.dates.to {
                 assert_eq!(weighed, Err(NoWeighing::Closed));
                 continue;
@@ -255,7 +442,7 @@ fn what_cannot_be_weighed_says_why() {
     let plan = case.season();
     let at = |operation: &str, at: &str| {
         let decision = case.decided(operation, &Week::default(), at);
-        plan.weigh(&case.question(), &decision, 1.0)
+        plan.weigh(&case.question(), &decision, losing(1.0))
     };
     assert_eq!(
         at("oil", "2026-11-10T09:00-06:00"),
@@ -281,7 +468,7 @@ fn what_cannot_be_weighed_says_why() {
     let mut decision = case.decided("oil", &Week::default(), "2027-03-10T09:00-06:00");
     decision.operation = copper;
     assert_eq!(
-        plan.weigh(&case.question(), &decision, 1.0),
+        plan.weigh(&case.question(), &decision, losing(1.0)),
         Err(NoWeighing::OtherOperation)
     );
 

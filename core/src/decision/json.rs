@@ -53,6 +53,7 @@ struct JsonWait {
     later_chance: f64,
     closes: String,
     days_by_forecast: usize,
+    days_by_past_hours: usize,
     days_by_record: usize,
 }
 
@@ -492,8 +493,9 @@ fn json_wait(wait: &Wait) -> JsonWait {
         missed_loss: wait.missed,
         later_chance: wait.later,
         closes: wait.closes.to_string(),
-        days_by_forecast: wait.days.0,
-        days_by_record: wait.days.1,
+        days_by_forecast: wait.days.forecast,
+        days_by_past_hours: wait.days.hours,
+        days_by_record: wait.days.record,
     }
 }
 

@@ -16,8 +16,46 @@ const SAME_LOSS: f64 = 0.01;
 pub enum Basis {
     /// The forecast.
     Forecast,
+    /// Past hours, by all rules.
+    Hours,
     /// The years of the record, by temperature alone.
     Record,
+}
+
+/// How many days were judged by what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DaysBy {
+    /// By the forecast.
+    pub forecast: usize,
+    /// Beyond it by past hours.
+    pub hours: usize,
+    /// Beyond it by the record.
+    pub record: usize,
+}
+
+impl DaysBy {
+    fn of(days: &[Chance]) -> Self {
+        let by = |basis| days.iter().filter(|day| day.basis == basis).count();
+        Self {
+            forecast: by(Basis::Forecast),
+            hours: by(Basis::Hours),
+            record: by(Basis::Record),
+        }
+    }
+
+    /// On what the chances beyond the forecast rest.
+    fn words(self) -> &'static str {
+        match (self.hours, self.record) {
+            (0, 0) => "",
+            (0, _) => {
+                "; beyond the forecast by the record's temperatures alone: without rain and wind it is too high"
+            }
+            (_, 0) => "; beyond the forecast by past hours under all rules",
+            _ => {
+                "; beyond the forecast by past hours under all rules, and where they do not tell by the record's temperatures alone"
+            }
+        }
+    }
 }
 
 /// A day on which the work may be done.
@@ -100,8 +138,8 @@ pub struct Wait {
     pub closes: NaiveDate,
     /// Loss of letting the season pass undone.
     pub missed: f64,
-    /// Days judged by the forecast, today not among them, and by the record.
-    pub days: (usize, usize),
+    /// By what the days after today were judged.
+    pub days: DaysBy,
 }
 
 impl Wait {
@@ -134,10 +172,6 @@ impl Wait {
             _ => Advice::GoNow,
         };
         let none: f64 = days.iter().map(|day| 1.0 - day.usable).product();
-        let by_forecast = days
-            .iter()
-            .filter(|day| day.basis == Basis::Forecast)
-            .count();
         Self {
             advice,
             now,
@@ -145,7 +179,7 @@ impl Wait {
             later: 1.0 - none,
             closes,
             missed,
-            days: (by_forecast, days.len() - by_forecast),
+            days: DaysBy::of(days),
         }
     }
 }
@@ -172,10 +206,7 @@ impl Wait {
             Advice::LetPass => "let this season pass".to_owned(),
             Advice::NoSpellNow => "no spell now".to_owned(),
         };
-        let basis = match self.days {
-            (_, 0) => String::new(),
-            _ => "; beyond the forecast by the record's temperatures alone: without rain and wind it is too high".to_owned(),
-        };
+        let basis = self.days.words();
         format!("{advice}: {losses}{chance}{basis}")
     }
 }

@@ -1,5 +1,7 @@
 //! The odds of at least one usable spell in the days from a date on, by past years.
 
+use chrono::{Days, NaiveDate};
+
 use super::{Hindcast, MonthDay};
 use crate::statistics::wilson;
 
@@ -78,6 +80,51 @@ impl Hindcast {
             probability: (years > 0).then(|| hits as f64 / years as f64),
             interval_95: wilson(hits, years),
         }
+    }
+}
+
+/// Days of past years around a date: how many were usable, of those that the record decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DayShare {
+    /// Usable days.
+    pub usable: usize,
+    /// Days that are usable or known not to be; undecided ones are left out.
+    pub decided: usize,
+}
+
+impl Hindcast {
+    /// The days of all years that lie at most so many days from a month and day.
+    #[must_use]
+    pub fn days_around(&self, at: MonthDay, around: u32) -> DayShare {
+        let mut share = DayShare::default();
+        let span = self.calendar.years();
+        for year in span
+            .into_iter()
+            .flat_map(|(first, last)| first - 1..=last + 1)
+        {
+            let own = at.in_year(year);
+            let reach = |date: NaiveDate| {
+                let after = date.checked_add_days(Days::new(u64::from(around) + 1));
+                date.checked_sub_days(Days::new(u64::from(around)))
+                    .zip(after)
+            };
+            let Some((from, end)) = own.and_then(reach) else {
+                continue;
+            };
+            let (from, to) = (
+                self.calendar.index_from(from),
+                self.calendar.index_from(end),
+            );
+            let days = self.calendar.days.get(from..to).unwrap_or_default();
+            for day in days.iter().filter(|day| !day.is_cut) {
+                let window = (day.from, day.to);
+                let is_usable = has_run(&self.runs, window, self.hours_needed());
+                let may_be = has_run(&self.hopeful, window, self.hours_needed());
+                share.usable += usize::from(is_usable);
+                share.decided += usize::from(is_usable || !may_be);
+            }
+        }
+        share
     }
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::{MISSED_LOSS, NoDates, Season, SeasonQuestion, SeasonSettings, season};
+use super::{NoDates, Season, SeasonQuestion, SeasonSettings, Waiting, season};
 use crate::decision::{Decision, SeasonState, SeasonWork};
 use crate::error::{DecideError, GardenError};
 use crate::freeze::{HalfName, Window};
@@ -14,8 +14,7 @@ use crate::site::{Hemisphere, Site};
 /// Says in a decision where its day stands in the season, and weighs going now against waiting: sets its `season` and
 /// `wait`, and changes no verdict. What must be said of the season comes back.
 ///
-/// - `record`: days of the station, with maxima; `missed`: the loss of letting the season pass undone, [`MISSED_LOSS`]
-///   unless another is given, 1 being the loss of a plant's shoots.
+/// - `record`: days of the station, with maxima.
 ///
 /// # Errors
 /// [`GardenError`] at a kind of the garden that the table does not have.
@@ -23,7 +22,7 @@ pub fn stand(
     record: &DailySeries,
     (site, table): (&Site, &PlantTable),
     decision: &mut Decision,
-    missed: Option<f64>,
+    waiting: Waiting<'_>,
 ) -> Result<Vec<String>, GardenError> {
     let seconds = decision.at;
     let on = local_date(seconds, decision.zone).ok_or(DecideError::Time { seconds })?;
@@ -41,7 +40,7 @@ pub fn stand(
     };
     let mut season = season(&question)?;
     let mut notices = core::mem::take(&mut season.notices);
-    match season.weigh(&question, decision, missed.unwrap_or(MISSED_LOSS)) {
+    match season.weigh(&question, decision, waiting) {
         Ok(wait) => decision.wait = Some(wait),
         Err(why) => notices.push(format!("waiting is not weighed: {}", why.words())),
     }

@@ -6,6 +6,7 @@ use chrono_tz::Tz;
 use super::{Season, SeasonQuestion, Share, chance};
 use crate::decision::{Basis, Chance, Decision, Spell, Wait};
 use crate::freeze::{HalfName, Window};
+use crate::hindcast::{Hindcast, MonthDay};
 use crate::operation::Operation;
 use crate::read::local_date;
 use crate::site::Hemisphere;
@@ -47,6 +48,21 @@ impl NoWeighing {
     }
 }
 
+/// Days to either side over which past days are counted, as for the record's.
+const AROUND_DAYS: u32 = 7;
+/// Fewest past days that tell a chance: those of two years. Ours.
+const LEAST_DAYS: usize = 30;
+
+/// What waiting is weighed by, beside the forecast and the record.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Waiting<'a> {
+    /// The loss of letting the season pass undone; `None`: [`MISSED_LOSS`].
+    pub missed: Option<f64>,
+    /// Past hours of the place under the same operation: how often days beyond the forecast were usable by all its rules,
+    /// where the record knows temperatures alone.
+    pub past: Option<&'a Hindcast>,
+}
+
 /// What a forecast says of one day.
 enum Day {
     /// With the confidence of its surest spell; 1 where none was asked for.
@@ -57,7 +73,7 @@ enum Day {
 
 impl Season {
     /// Weighs going in the decision's spell against waiting until the season closes, for the most exposed plant: days of
-    /// the forecast by its spells, later ones by the record.
+    /// the forecast by its spells, later ones by past hours, where they are given and tell, else by the record.
     ///
     /// # Errors
     /// [`NoWeighing`], why it cannot be weighed.
@@ -65,7 +81,7 @@ impl Season {
         &self,
         question: &SeasonQuestion<'_>,
         decision: &Decision,
-        missed: f64,
+        waiting: Waiting<'_>,
     ) -> Result<Wait, NoWeighing> {
         let window = Window {
             half: HalfName::Spring,
@@ -80,10 +96,13 @@ impl Season {
         if today > closes {
             return Err(NoWeighing::Closed);
         }
-        let usable = chance::usable(question.record, window, &decision.operation);
-        let usable = usable.ok_or(NoWeighing::NoChance)?;
+        let beyond = Beyond {
+            window,
+            by_record: chance::usable(question.record, window, &decision.operation),
+            past: waiting.past,
+        };
         let days = today.iter_days().skip(1).take_while(|date| *date <= closes);
-        let chance = |date| chance_on(decision, window, &usable, &losses, date);
+        let chance = |date| chance_on(decision, &beyond, &losses, date);
         let days: Vec<Chance> = days.map(chance).collect::<Result<_, _>>()?;
         let now = match &decision.spell {
             None => None,
@@ -92,6 +111,7 @@ impl Season {
                 Some((losses.on(today).ok_or(NoWeighing::NoInterval)?, holds))
             }
         };
+        let missed = waiting.missed.unwrap_or(MISSED_LOSS);
         Ok(Wait::weigh(now, &days, closes, missed))
     }
 
@@ -134,11 +154,32 @@ impl Season {
     }
 }
 
-/// A day's chance and loss: by the forecast where it tells, else by the record.
+/// What tells of days beyond the forecast.
+struct Beyond<'a> {
+    window: Window,
+    by_record: Option<Vec<Share>>,
+    past: Option<&'a Hindcast>,
+}
+
+impl Beyond<'_> {
+    /// The chance that a day is usable: by past hours, if they hold days enough around it, else by the record.
+    fn chance(&self, date: NaiveDate) -> Option<(f64, Basis)> {
+        let past = self
+            .past
+            .map(|past| past.days_around(MonthDay::of(date), AROUND_DAYS));
+        if let Some(past) = past.filter(|past| past.decided >= LEAST_DAYS) {
+            return Some((past.usable as f64 / past.decided as f64, Basis::Hours));
+        }
+        let place = (self.window.day(date) - self.window.first_day()) as usize;
+        let share = self.by_record.as_ref()?.get(place)?.probability()?;
+        Some((share, Basis::Record))
+    }
+}
+
+/// A day's chance and loss: by the forecast where it tells, else by what was in past years.
 fn chance_on(
     decision: &Decision,
-    window: Window,
-    usable: &[Share],
+    beyond: &Beyond<'_>,
     losses: &Losses,
     date: NaiveDate,
 ) -> Result<Chance, NoWeighing> {
@@ -149,11 +190,7 @@ fn chance_on(
             (usable, Basis::Forecast)
         }
         Day::NotUsable => (0.0, Basis::Forecast),
-        Day::Unknown => {
-            let place = (window.day(date) - window.first_day()) as usize;
-            let share = usable.get(place).and_then(|share| share.probability());
-            (share.ok_or(NoWeighing::NoChance)?, Basis::Record)
-        }
+        Day::Unknown => beyond.chance(date).ok_or(NoWeighing::NoChance)?,
     };
     Ok(Chance {
         date,
