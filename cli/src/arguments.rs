@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use fairspell::decision::Units;
 use fairspell::read::daily::SummaryUnits;
 
 /// What `fairspell --help` says first, and the commands.
@@ -394,6 +395,9 @@ pub struct HindcastArguments {
     /// The season of each year, such as 02-01..04-30 [default: the year; in the south July to June]
     #[arg(long, value_name = "FROM..TO")]
     pub season: Option<String>,
+    /// Units of values in the text [default: as each limit is written]
+    #[arg(long, value_enum)]
+    pub units: Option<UnitSystem>,
     /// How to answer
     #[arg(long, value_enum, default_value_t = HindcastFormat::Text)]
     pub format: HindcastFormat,
@@ -473,4 +477,15 @@ pub enum UnitSystem {
     Us,
     /// °C, mm, m/s
     Si,
+}
+
+impl UnitSystem {
+    /// How values are shown; where nothing is said, as each limit is written.
+    pub fn shown(given: Option<Self>) -> Units {
+        match given {
+            None => Units::AsWritten,
+            Some(Self::Us) => Units::Us,
+            Some(Self::Si) => Units::Si,
+        }
+    }
 }

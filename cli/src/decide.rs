@@ -80,11 +80,7 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         let record = (record.as_str(), arguments.record_units);
         season::stand(record, (&case.site, &case.table), &mut decision, waiting)?;
     }
-    let units = match arguments.units {
-        None => Units::AsWritten,
-        Some(UnitSystem::Us) => Units::Us,
-        Some(UnitSystem::Si) => Units::Si,
-    };
+    let units = UnitSystem::shown(arguments.units);
     let series = case.forecast.members.first();
     let answer = render(arguments.format, &decision, series, (units, alarm_min));
     match &arguments.output {

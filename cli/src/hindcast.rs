@@ -2,6 +2,7 @@
 
 use std::io::{IsTerminal as _, stderr};
 
+use fairspell::decision::Units;
 use fairspell::hindcast::{Done, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
@@ -10,7 +11,7 @@ use fairspell::read::past::PastReading;
 use fairspell::site::Site;
 
 use crate::answers::{Answers, Shape};
-use crate::arguments::{HindcastArguments, HindcastFormat};
+use crate::arguments::{HindcastArguments, HindcastFormat, UnitSystem};
 use crate::decide::{operation, site, site_with_zone};
 use crate::failure::Failure;
 use crate::input::Input;
@@ -123,6 +124,10 @@ impl Case<'_> {
         }
     }
 
+    fn units(&self) -> Units {
+        UnitSystem::shown(self.arguments.units)
+    }
+
     /// The answer of a station in the format asked for.
     fn answer(&self, reading: &PastReading, of_file: &[Notice]) -> Result<String, Failure> {
         let format = self.arguments.format;
@@ -146,11 +151,11 @@ impl Case<'_> {
             answer.note_no_forecasts(!self.forecasts.is_empty());
         }
         Ok(match format {
-            HindcastFormat::Text => hindcast_text::text(&answer),
+            HindcastFormat::Text => hindcast_text::text(&answer, self.units()),
             HindcastFormat::Json => answer.to_json() + "\n",
             HindcastFormat::Csv => hindcast_table::rows(&answer),
             HindcastFormat::Svg => hindcast_picture::svg(&answer),
-            HindcastFormat::Html => hindcast_page::html(&answer),
+            HindcastFormat::Html => hindcast_page::html(&answer, self.units()),
         })
     }
 }

@@ -2,8 +2,9 @@
 
 use chrono_tz::Tz;
 use fairspell::confidence::{LEAST_FORECASTS, LeadRecord};
+use fairspell::decision::Units;
 use fairspell::hindcast::ForecastRecord;
-use fairspell::quantity::{Unit, decimals};
+use fairspell::quantity::{Quantity, Unit, decimals, plain};
 
 use crate::hindcast_words::full_moment;
 
@@ -59,15 +60,16 @@ pub const LEGEND: &str = "Error: forecast minus observation. Learned: expected o
      counting more; it begins with no bias and the assumed spread, which few forecasts change little.";
 
 /// What the learned error would have been worth: a sentence a class of lead times and limit, where hours lie on both sides.
-pub fn scores(record: &ForecastRecord) -> Vec<String> {
+pub fn scores(record: &ForecastRecord, unit: Unit) -> Vec<String> {
     let of_lead = |lead: &LeadRecord| {
         let told = lead
             .scores
             .iter()
             .filter(|score| score.share > 0.0 && score.share < 1.0);
         let sentences = told.filter_map(|score| {
-            let is_it = |limit: &&fairspell::quantity::Quantity| limit.si().total_cmp(&score.limit_c).is_eq();
+            let is_it = |limit: &&Quantity| limit.si().total_cmp(&score.limit_c).is_eq();
             let limit = record.limits.iter().find(is_it)?;
+            let limit = shown(*limit, unit);
             Some(format!(
                 "Chance of at least {limit} at {} to {} h, {} hour(s): Brier score {} learned, {} assumed, {} by the \
                  share of {} % alone (0 is perfect)",
@@ -86,11 +88,26 @@ pub fn scores(record: &ForecastRecord) -> Vec<String> {
 }
 
 /// The table for the site file, or why there is none.
-pub fn site_file(record: &ForecastRecord) -> Result<String, String> {
-    let stated = record.stated().map(|error| error.to_toml(record.unit()));
+pub fn site_file(record: &ForecastRecord, unit: Unit) -> Result<String, String> {
+    let stated = record.stated().map(|error| error.to_toml(unit));
     stated.ok_or_else(|| {
         format!("Nothing to state yet: no class of lead times has {LEAST_FORECASTS} forecasts.")
     })
+}
+
+/// The unit in which temperatures are shown.
+pub fn unit_of(record: &ForecastRecord, units: Units) -> Unit {
+    match units {
+        Units::AsWritten => record.unit(),
+        Units::Us => Unit::Fahrenheit,
+        Units::Si => Unit::Celsius,
+    }
+}
+
+/// A limit in a unit, as short as it can be written.
+fn shown(limit: Quantity, unit: Unit) -> String {
+    let value = limit.unit.convert(limit.value, unit);
+    format!("{} {}", plain(value), unit.symbol())
 }
 
 /// Degrees of a unit in a difference of 1 °C.

@@ -3,11 +3,12 @@
 //! What the record held comes first, then what hindered, the picture of [`crate::hindcast_picture`], seasons, odds, the log
 //! and every spell. Every text from outside is escaped.
 
+use fairspell::decision::Units;
 use fairspell::hindcast::{Hindcast, ODDS_DAYS, Odds};
 use fairspell::quantity::decimals;
 
 use crate::freeze_page::{STYLE, end_table, list, put, row, table};
-use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary};
+use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary, unit_of};
 use crate::hindcast_picture::inline_svg;
 use crate::hindcast_text::{counts, spells};
 use crate::hindcast_words::{
@@ -19,7 +20,7 @@ use crate::picture::ink::xml;
 const MAX_SPELLS: usize = 2000;
 
 /// The page.
-pub fn html(answer: &Hindcast) -> String {
+pub fn html(answer: &Hindcast, units: Units) -> String {
     let mut page = String::new();
     let title = xml(&headline(answer));
     put(
@@ -43,8 +44,8 @@ pub fn html(answer: &Hindcast) -> String {
         put(&mut page, &format!("<li>{}</li>", xml(&words)));
     }
     put(&mut page, "</ul>");
-    log(&mut page, answer);
-    forecasts(&mut page, answer);
+    log(&mut page, answer, units);
+    forecasts(&mut page, answer, units);
     put(
         &mut page,
         "<section class=\"chart\">\n<h2>Weeks and years</h2>\n<figure class=\"wide\" tabindex=\"0\">",
@@ -68,14 +69,14 @@ pub fn html(answer: &Hindcast) -> String {
     page
 }
 
-fn log(page: &mut String, answer: &Hindcast) {
+fn log(page: &mut String, answer: &Hindcast, units: Units) {
     if answer.log.is_empty() {
         return;
     }
     put(page, "<section>\n<h2>What was done</h2>\n<ul>");
     for entry in &answer.log {
         put(page, &format!("<li>{}", xml(&log_head(entry))));
-        let mut more = log_reasons(entry);
+        let mut more = log_reasons(entry, units);
         more.extend(entry.nearest.iter().map(|spell| nearest(answer, spell)));
         if !more.is_empty() {
             put(page, "<ul>");
@@ -199,10 +200,11 @@ fn odds_cell(odds: &Odds) -> String {
     )
 }
 
-fn forecasts(page: &mut String, answer: &Hindcast) {
+fn forecasts(page: &mut String, answer: &Hindcast, units: Units) {
     let Some(record) = &answer.forecasts else {
         return;
     };
+    let unit = unit_of(record, units);
     put(page, "<section>\n<h2>Forecasts kept</h2>");
     put(
         page,
@@ -211,12 +213,12 @@ fn forecasts(page: &mut String, answer: &Hindcast) {
     if !record.leads.is_empty() {
         table(page, "leads", LEGEND, &COLUMNS);
         for lead in &record.leads {
-            let [head, cells @ ..] = cells(lead, record.unit());
+            let [head, cells @ ..] = cells(lead, unit);
             row(page, "", &head, &cells);
         }
         end_table(page);
     }
-    let scores = scores(record);
+    let scores = scores(record, unit);
     if !scores.is_empty() {
         let items: Vec<String> = scores
             .iter()
@@ -224,7 +226,7 @@ fn forecasts(page: &mut String, answer: &Hindcast) {
             .collect();
         put(page, &format!("<ul>{}</ul>", items.concat()));
     }
-    match site_file(record) {
+    match site_file(record, unit) {
         Ok(table) => {
             let lines: Vec<String> = table.lines().map(xml).collect();
             let lines = lines.join("\n");

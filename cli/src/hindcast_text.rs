@@ -1,10 +1,11 @@
 //! Past hours for people: what the record held first, then what hindered, the seasons, the weeks and the log.
 
+use fairspell::decision::Units;
 use fairspell::error::escaped;
 use fairspell::hindcast::{Counts, Hindcast, LogAnswer, Season};
 use fairspell::quantity::decimals;
 
-use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary};
+use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary, unit_of};
 use crate::hindcast_words::{
     date, headline, log_head, log_reasons, moment, nearest, share, spell_words, unchecked,
 };
@@ -16,15 +17,15 @@ const SHOWN_ODDS: [u32; 2] = [7, 14];
 const MAX_SEASONS: usize = 12;
 
 /// The answer for one station, ended by a line break.
-pub fn text(answer: &Hindcast) -> String {
+pub fn text(answer: &Hindcast, units: Units) -> String {
     let mut lines = vec![wrapped("", &headline(answer))];
     lines.push(wrapped("", &counts(answer)));
     lines.push(wrapped("", &spells(answer)));
     rules(&mut lines, answer);
     seasons(&mut lines, answer);
     weeks(&mut lines, answer);
-    log(&mut lines, answer);
-    forecasts(&mut lines, answer);
+    log(&mut lines, answer, units);
+    forecasts(&mut lines, answer, units);
     lines.push(String::new());
     lines.extend(unchecked(answer).iter().map(|words| wrapped("- ", words)));
     lines.extend(answer.notices.iter().map(|notice| wrapped("- ", notice)));
@@ -183,41 +184,46 @@ fn weeks(lines: &mut Vec<String>, answer: &Hindcast) {
     ));
 }
 
-fn log(lines: &mut Vec<String>, answer: &Hindcast) {
+fn log(lines: &mut Vec<String>, answer: &Hindcast, units: Units) {
     if answer.log.is_empty() {
         return;
     }
     lines.push(String::new());
     lines.push("What was done".to_owned());
     for entry in &answer.log {
-        entry_lines(lines, answer, entry);
+        entry_lines(lines, (answer, units), entry);
     }
 }
 
-fn entry_lines(lines: &mut Vec<String>, answer: &Hindcast, entry: &LogAnswer) {
+fn entry_lines(lines: &mut Vec<String>, (answer, units): (&Hindcast, Units), entry: &LogAnswer) {
     lines.push(wrapped("  ", &log_head(entry)));
-    let reasons = log_reasons(entry);
+    let reasons = log_reasons(entry, units);
     lines.extend(reasons.iter().map(|reason| wrapped("    ", reason)));
     if let Some(spell) = &entry.nearest {
         lines.push(wrapped("    ", &nearest(answer, spell)));
     }
 }
 
-fn forecasts(lines: &mut Vec<String>, answer: &Hindcast) {
+fn forecasts(lines: &mut Vec<String>, answer: &Hindcast, units: Units) {
     let Some(record) = &answer.forecasts else {
         return;
     };
+    let unit = unit_of(record, units);
     lines.push(String::new());
     lines.push("Forecasts kept".to_owned());
     lines.push(wrapped("  ", &summary(record, answer.zone)));
     if !record.leads.is_empty() {
         lines.push(lead_row(&COLUMNS.map(str::to_owned)));
         let rows = record.leads.iter();
-        lines.extend(rows.map(|lead| lead_row(&cells(lead, record.unit()))));
+        lines.extend(rows.map(|lead| lead_row(&cells(lead, unit))));
         lines.push(wrapped("  ", LEGEND));
     }
-    lines.extend(scores(record).iter().map(|words| wrapped("  - ", words)));
-    match site_file(record) {
+    lines.extend(
+        scores(record, unit)
+            .iter()
+            .map(|words| wrapped("  - ", words)),
+    );
+    match site_file(record, unit) {
         Ok(table) => {
             lines.push("  For the site file:".to_owned());
             lines.push(String::new());

@@ -89,7 +89,7 @@ pub fn log_head(entry: &LogAnswer) -> String {
 }
 
 /// Which rule an entry broke, and by how much; of an entry with a date alone, why its day held no spell.
-pub fn log_reasons(entry: &LogAnswer) -> Vec<String> {
+pub fn log_reasons(entry: &LogAnswer, units: Units) -> Vec<String> {
     let Some(decision) = entry
         .decision
         .as_deref()
@@ -100,14 +100,14 @@ pub fn log_reasons(entry: &LogAnswer) -> Vec<String> {
     if matches!(entry.done.when, When::Date(_)) {
         let reasons = decision.reasons.iter();
         return reasons
-            .map(|reason| decision.reason_text(reason, Units::AsWritten))
+            .map(|reason| decision.reason_text(reason, units))
             .collect();
     }
     let words = worst(decision).into_iter().map(|(time, found)| {
         let name = decision
             .rule(found.rule)
             .map_or("", |rule| rule.name.as_str());
-        let found = decision.finding_text(&found, time, Units::AsWritten);
+        let found = decision.finding_text(&found, time, units);
         format!("{name}: {found} ({})", full_moment(time, decision.zone))
     });
     words.collect()

@@ -78,11 +78,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
         .flat_map(|file| file.notices.clone())
         .collect();
     say(arguments.format, &mut season, &of_files);
-    let units = match arguments.units {
-        None => Units::AsWritten,
-        Some(UnitSystem::Us) => Units::Us,
-        Some(UnitSystem::Si) => Units::Si,
-    };
+    let units = UnitSystem::shown(arguments.units);
     let explained = if arguments.explain {
         season.explain(&settings)
     } else {

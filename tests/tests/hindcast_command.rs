@@ -185,6 +185,31 @@ fn a_log_is_answered_in_text_and_json() {
     }
 }
 
+/// The contract, section 7: `--units` for display; 34 °F lies 6 °F or 3.3 °C below 40 °F, by hand. JSON stays as written.
+#[test]
+fn units_of_the_display_are_chosen() {
+    let place = Place::with(&[("f", &hours(2027, 60)), ("done", LOG)]);
+    let log = ["oil", "f", "--log", "done"];
+    for format in ["text", "html"] {
+        let shown = |units| {
+            let more = ["--format", format, "--units", units];
+            place
+                .run(&[&log[..], &more].concat())
+                .stdout
+                .replace("\n    ", " ")
+        };
+        let (us, si) = (shown("us"), shown("si"));
+        assert!(us.contains("34 °F") && us.contains("short by 6 °F"), "{us}");
+        assert!(
+            si.contains("1.1 °C") && si.contains("short by 3.3 °C"),
+            "{si}"
+        );
+        assert!(!si.contains("°F"), "{si}");
+    }
+    let json = place.json(&log);
+    assert_eq!(json, place.json(&[&log[..], &["--units", "si"]].concat()));
+}
+
 /// The contract, section 7: text within 80 columns, whatever the names; each format ends with a line break.
 #[test]
 fn text_keeps_to_80_columns() {
