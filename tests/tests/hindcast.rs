@@ -18,13 +18,14 @@ use chrono::{Datelike as _, NaiveDate};
 use chrono_tz::Tz;
 use fairspell::decision::{self, Decision, decide};
 use fairspell::hindcast::{
-    Done, Hindcast, Judgement, MonthDay, Question, SeasonSpan, When, hindcast, read_log,
+    Done, Hindcast, Judgement, MonthDay, Question, Season, SeasonSpan, When, hindcast, read_log,
 };
 use fairspell::operation::{Operation, Severity};
+use fairspell::quantity::Unit;
 use fairspell::read::{
     Format, Issued, Reading, Source, local_date, parse_time, past::read_past_each,
 };
-use fairspell::series::{HourlySeries, Hours};
+use fairspell::series::{Amounts, Column, Element, HourlySeries, Hours};
 use fairspell::site::Site;
 use fairspell::spell::State;
 use fairspell_tests::past::{Draw, series};
@@ -232,6 +233,68 @@ fn a_hindcast_is_decide_hour_by_hour() {
     }
 }
 
+/// Each rule alone on six years in which it is dry but for an hour of rain before and one behind every 4096th hour, where
+/// a part may begin, nearer or farther each time, up to 58 hours; what lies beyond the edge of a part counts like what lies in it.
+#[test]
+fn what_lies_just_beyond_a_part_counts() {
+    let hours = 30 * 4096;
+    let mut rain = vec![0.0; hours];
+    for boundary in 1..30 {
+        let away = if boundary < 25 {
+            boundary
+        } else {
+            2 * boundary
+        };
+        rain[4096 * boundary - away] = 1.0;
+        rain[4096 * boundary + away - 1] = 1.0;
+    }
+    let mut series = HourlySeries::new(0, vec![true; hours]).unwrap();
+    series
+        .set_amounts(Element::Rain, Amounts::hourly(&rain, Unit::Millimetre))
+        .unwrap();
+    let cold = rain.iter().map(|rain| 5.0 - 6.0 * rain).collect();
+    for (element, values, unit) in [
+        (Element::Temperature, cold, Unit::Celsius),
+        (Element::Humidity, vec![80.0; hours], Unit::Percent),
+        (Element::Wind, vec![2.0; hours], Unit::MetrePerSecond),
+    ] {
+        series
+            .set_column(element, Column::exact(values, unit))
+            .unwrap();
+    }
+    let past = Hours::from(series.clone());
+    let site = in_zone(Tz::UTC);
+    for rule in [
+        "measure = \"rain\"\nover = \"24 h before\"\ntake = \"sum\"\nat-most = \"0 mm\"",
+        "measure = \"rain\"\nover = \"24 h after\"\ntake = \"sum\"\nat-most = \"0 mm\"",
+        "measure = \"rain\"\nover = \"1 h before\"\ntake = \"sum\"\nat-most = \"0 mm\"",
+        "measure = \"temperature\"\nover = \"24 h after\"\ntake = \"min\"\nat-least = \"0 °C\"",
+        "measure = \"temperature\"\nover = \"each of 2 days\"\ntake = \"min\"\nat-least = \"0 °C\"",
+        "measure = \"drying-hours\"\nat-most = \"6 h\"",
+        "measure = \"hours-since-rain\"\nat-least = \"60 h\"",
+        "measure = \"hours-until-rain\"\nat-least = \"60 h\"",
+    ] {
+        let text = format!(
+            "operation = \"one\"\nhours-needed = 2\n[[rule]]\nname = \"one\"\n{rule}\nseverity = \"block\"\nsource = \"test\"\n"
+        );
+        let rules = operation(&text);
+        let answer = hindcast(&asked(&past, &rules, &site)).unwrap();
+        let decision = decided(&series, &rules, &site);
+        assert_eq!(answer.spells, decision.spells, "{rule}");
+        let count = |wanted| {
+            decision
+                .hours
+                .iter()
+                .filter(|hour| hour.state == wanted)
+                .count()
+        };
+        let hours = [State::Fair, State::Hindered, State::Unknown].map(count);
+        let own = answer.hours;
+        assert_eq!([own.fair, own.hindered, own.unknown], hours, "{rule}");
+        assert!(own.hindered > 0, "{rule}");
+    }
+}
+
 /// Counts, spells, what each rule cost, and the weeks.
 fn assert_same(answer: &Hindcast, decision: &Decision) {
     let name = &decision.operation.name;
@@ -380,47 +443,72 @@ fn seasons_are_those_counted_hour_by_hour() {
     let past = Hours::from(series.clone());
     let decision = decided(&series, &rules, &site);
     let all_days = days(&decision);
-    for span in ["02-01..04-30", "12-15..02-29", "01-01..12-31"] {
-        let season = Some(SeasonSpan::parse(span).unwrap());
+    let (first, last) = (all_days[0].0, all_days[all_days.len() - 1].0); // both are cut
+    for span in [
+        "02-01..04-30",
+        "12-15..02-29",
+        "01-01..12-31",
+        "11-10..11-08",
+    ] {
+        let asked_span = SeasonSpan::parse(span).unwrap();
+        let season = Some(asked_span);
         let answer = hindcast(&Question {
             season,
             ..asked(&past, &rules, &site)
         })
         .unwrap();
         assert!(answer.seasons.len() >= 6, "{span}");
-        for season in &answer.seasons {
-            let inside = |date: NaiveDate| (season.from..=season.to).contains(&date);
-            let hours: Vec<&decision::Hour> = decision
-                .hours
+        let touched = (2017..2027).filter(|year| {
+            let (from, to) = asked_span.dates(*year).unwrap();
+            from <= last && to >= first
+        });
+        let years: Vec<i32> = answer.seasons.iter().map(|season| season.year).collect();
+        assert_eq!(years, touched.collect::<Vec<_>>(), "{span}");
+        assert!(
+            answer
+                .seasons
                 .iter()
-                .filter(|hour| inside(local_date(hour.time, decision.zone).unwrap()))
-                .collect();
-            let starts: Vec<i64> = hours
-                .windows(3)
-                .filter(|run| run.iter().all(|hour| hour.state == State::Fair))
-                .map(|run| run[0].time)
-                .collect();
-            assert_eq!(
-                season.first_chance,
-                starts.first().copied(),
-                "{span} {}",
-                season.year
-            );
-            assert_eq!(
-                season.last_chance,
-                starts.last().copied(),
-                "{span} {}",
-                season.year
-            );
-            assert_eq!(season.hours.all(), hours.len());
-            let own: Vec<_> = all_days.iter().filter(|day| inside(day.0)).collect();
-            let usable = own.iter().filter(|day| has_run(&day.1, 3, &[State::Fair]));
-            assert_eq!(
-                (season.days.days, season.days.usable),
-                (own.len(), usable.count())
-            );
+                .any(|season| season.is_whole && season.may_hide)
+        );
+        for season in &answer.seasons {
+            assert_season(season, &decision, &all_days);
         }
     }
+}
+
+/// A season against the hours of a decision; the first and the last day of the record are cut.
+fn assert_season(season: &Season, decision: &Decision, all_days: &[(NaiveDate, Vec<State>)]) {
+    let (first, last) = (all_days[0].0, all_days[all_days.len() - 1].0);
+    let year = season.year;
+    let inside = |date: NaiveDate| (season.from..=season.to).contains(&date);
+    let hours: Vec<&decision::Hour> = decision
+        .hours
+        .iter()
+        .filter(|hour| inside(local_date(hour.time, decision.zone).unwrap()))
+        .collect();
+    let starts_of = |allowed: &[State]| -> Vec<i64> {
+        let runs = hours.windows(3);
+        let runs = runs.filter(|run| run.iter().all(|hour| allowed.contains(&hour.state)));
+        runs.map(|run| run[0].time).collect()
+    };
+    let starts = starts_of(&[State::Fair]);
+    let may_be = starts_of(&[State::Fair, State::Unknown]);
+    let is_whole = season.from > first && season.to < last;
+    let is_sure = is_whole && (may_be.first(), may_be.last()) == (starts.first(), starts.last());
+    assert_eq!(
+        (season.is_whole, season.may_hide),
+        (is_whole, !is_sure),
+        "{year}"
+    );
+    assert_eq!(season.first_chance, starts.first().copied(), "{year}");
+    assert_eq!(season.last_chance, starts.last().copied(), "{year}");
+    assert_eq!(season.hours.all(), hours.len());
+    let own: Vec<_> = all_days.iter().filter(|day| inside(day.0)).collect();
+    let usable = own.iter().filter(|day| has_run(&day.1, 3, &[State::Fair]));
+    assert_eq!(
+        (season.days.days, season.days.usable),
+        (own.len(), usable.count())
+    );
 }
 
 /// Promise 1: blanking never raises the odds, nor makes a day usable. Hours without a row are blanked.

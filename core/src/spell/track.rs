@@ -314,7 +314,9 @@ fn hourly_rain(rain: &Amounts, is_most: bool) -> Vec<f64> {
 fn dry_after(from: usize, loss: &[f64], rain: &[f64]) -> Result<f64, f64> {
     let mut film = air::FILM_MM;
     let mut hours = 0.0;
-    for (loss, rain) in loss.iter().zip(rain).skip(from).take(MAX_DRYING_H) {
+    let (loss, rain) = (loss.get(from..), rain.get(from..));
+    let ahead = loss.into_iter().flatten().zip(rain.into_iter().flatten());
+    for (loss, rain) in ahead.take(MAX_DRYING_H) {
         if loss.is_nan() || rain.is_nan() {
             return Err(hours + 1.0);
         }

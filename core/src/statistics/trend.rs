@@ -134,7 +134,9 @@ fn rises_less_falls(values: &[f64]) -> f64 {
 fn slopes(times: &[f64], values: &[f64]) -> Vec<f64> {
     let mut slopes = Vec::with_capacity(times.len() * times.len().saturating_sub(1) / 2);
     for (index, (time, value)) in times.iter().zip(values).enumerate() {
-        for (later, other) in times.iter().zip(values).skip(index + 1) {
+        let later = times.get(index + 1..).into_iter().flatten();
+        let others = values.get(index + 1..).into_iter().flatten();
+        for (later, other) in later.zip(others) {
             let span = later - time;
             if span.abs() > 0.0 {
                 slopes.push((other - value) / span);
