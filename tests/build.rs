@@ -3,6 +3,8 @@
 //! With the records the cfg `open_data` is set, with the values `expected_data`, and `FAIRSPELL_OPEN_DATA_DIR` and
 //! `FAIRSPELL_EXPECTED_DATA_DIR` name the two folders. Without them the tests that need them count as ignored. A
 //! relative folder in a variable is seen from this crate.
+//!
+//! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C.
 
 use std::path::{Path, PathBuf};
 
@@ -31,6 +33,9 @@ const FOLDERS: [Folder; 2] = [
 ];
 
 fn main() {
+    if has_c_tools() {
+        println!("cargo::rustc-cfg=c_tools");
+    }
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map(PathBuf::from)
         .unwrap_or_default();
@@ -49,6 +54,25 @@ fn main() {
             println!("cargo::rustc-cfg={}", folder.cfg);
         }
     }
+}
+
+/// Programs that build programs in C and C++, find the library and watch what they do.
+const C_TOOLS: [&str; 5] = ["gcc", "g++", "pkg-config", "valgrind", "nm"];
+
+/// Whether all of them are there, on a system where the library has the names that the checks look for.
+fn has_c_tools() -> bool {
+    println!("cargo::rustc-check-cfg=cfg(c_tools)");
+    println!("cargo::rerun-if-env-changed=PATH");
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let mut is_all = cfg!(target_os = "linux");
+    for tool in C_TOOLS {
+        let mut places = std::env::split_paths(&path).map(|folder| folder.join(tool));
+        let place = places.find(|place| place.is_file());
+        is_all &= place.is_some();
+        let place = place.unwrap_or_else(|| Path::new("/usr/bin").join(tool));
+        println!("cargo::rerun-if-changed={}", place.display());
+    }
+    is_all
 }
 
 fn is_there(folder: &Path, holds: &str) -> bool {

@@ -110,20 +110,28 @@ pub fn assert_refused(ran: &Ran, message: &str) {
     assert_eq!((ran.code, ran.stdout.as_str()), (Some(2), ""));
 }
 
-/// Builds the program beside the checks: their own file lies in `TARGET/PROFILE/deps`.
-fn build() -> Result<PathBuf, String> {
+/// The folder in which the running checks were built, and the name of their profile: their own file lies in
+/// `TARGET/PROFILE/deps`.
+///
+/// # Errors
+/// Words, if the checks lie elsewhere.
+pub fn built() -> Result<(PathBuf, String), String> {
     let own = std::env::current_exe().map_err(|error| error.to_string())?;
-    let profile_folder = own
-        .ancestors()
-        .nth(2)
-        .ok_or("expected the checks in a target folder")?;
-    let target_folder = profile_folder
-        .parent()
-        .ok_or("expected the checks in a target folder")?;
-    let profile = match profile_folder.file_name().and_then(|name| name.to_str()) {
+    let folder = own.ancestors().nth(2);
+    let folder = folder.ok_or("expected the checks in a target folder")?;
+    let profile = match folder.file_name().and_then(|name| name.to_str()) {
         Some("debug") | None => "dev",
         Some(name) => name,
     };
+    Ok((folder.to_path_buf(), profile.to_owned()))
+}
+
+/// Builds the program beside the checks.
+fn build() -> Result<PathBuf, String> {
+    let (profile_folder, profile) = built()?;
+    let target_folder = profile_folder
+        .parent()
+        .ok_or("expected the checks in a target folder")?;
     let output = cargo()
         .args([
             "build",
@@ -134,7 +142,7 @@ fn build() -> Result<PathBuf, String> {
             "--bin",
             "fairspell",
         ])
-        .args(["--profile", profile, "--target-dir"])
+        .args(["--profile", &profile, "--target-dir"])
         .arg(target_folder)
         .output()
         .map_err(|error| format!("expected cargo to run, found an error: {error}"))?;
@@ -156,6 +164,6 @@ fn text(bytes: Vec<u8>) -> String {
     clippy::panic,
     reason = "a check that cannot run the program has failed"
 )]
-fn stop(why: &str) -> ! {
+pub(crate) fn stop(why: &str) -> ! {
     panic!("{why}")
 }

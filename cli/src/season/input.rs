@@ -4,7 +4,9 @@ use std::fs::File;
 use std::io::{Read as _, stdin};
 
 use fairspell::error::{DecideError, Excerpt, escaped};
-use fairspell::read::daily::{DailyOptions, DailyReading, LeftOut, read_daily_file};
+use fairspell::read::daily::{
+    DailyOptions, DailyReading, LeftOut, of_hours_words, read_daily_file,
+};
 use fairspell::read::read_hourly;
 use fairspell::series::DailySeries;
 use fairspell::site::Site;
@@ -147,12 +149,7 @@ fn of_hours(input: &Input, site: &Site) -> Result<OneStation, Failure> {
         error,
     })?;
     let mut notices: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
-    let missing = series.tmin().iter().filter(|value| value.is_nan()).count();
-    notices.push(format!(
-        "{}: hours taken to the extremes of {} days, of which {missing} lack an hour and are missing",
-        escaped(&input.name),
-        series.days()
-    ));
+    notices.push(of_hours_words(&input.name, &series));
     Ok(OneStation {
         series,
         left_out: LeftOut::default(),

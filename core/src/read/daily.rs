@@ -17,7 +17,7 @@ mod record;
 use chrono::NaiveDate;
 
 use super::{Notice, Source, checked_text};
-use crate::error::{ReadError, ReadProblem, SeriesError};
+use crate::error::{ReadError, ReadProblem, SeriesError, escaped};
 use crate::quantity::Unit;
 use crate::series::{DailySeries, Element, MAX_DAYS};
 
@@ -134,6 +134,19 @@ impl DailyReading {
             },
         })
     }
+}
+
+/// What must be said of hours that were taken to days by [`DailySeries::of_hours`].
+///
+/// - `name`: of their file.
+#[must_use]
+pub fn of_hours_words(name: &str, series: &DailySeries) -> String {
+    let missing = series.tmin().iter().filter(|value| value.is_nan()).count();
+    format!(
+        "{}: hours taken to the extremes of {} days, of which {missing} lack an hour and are missing",
+        escaped(name),
+        series.days()
+    )
 }
 
 /// A record of one station or many, and what must be said of the file as a whole.
