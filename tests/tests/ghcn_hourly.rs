@@ -146,6 +146,8 @@ fn rain_goes_to_the_hour_it_covers() {
         report("15:51", with(&[(5, "0.0"), (6, "E")])),
         report("16:51", with(&[(5, "0.0"), (6, "Z")])),
         report("17:51", with(&[(5, "")])),
+        report("18:30", with(&[(5, "0.4")])), // at minute 30: the hour before
+        report("19:31", with(&[(5, "0.5")])),
     ]);
     let exact = |um| (um, Some(um), 1);
     let (trace, unknown) = ((1, Some(127), 1), (0, None, 1));
@@ -160,7 +162,9 @@ fn rain_goes_to_the_hour_it_covers() {
             unknown,
             unknown,
             unknown,
-            unknown
+            exact(400),
+            unknown,
+            exact(500)
         ]
     );
 }

@@ -470,6 +470,21 @@ fn seasons_are_those_counted_hour_by_hour() {
                 .iter()
                 .any(|season| season.is_whole && season.may_hide)
         );
+        let (usable, may_be) = ([State::Fair], [State::Fair, State::Unknown]);
+        let is_usable = |day: &&(NaiveDate, Vec<State>)| has_run(&day.1, 3, &usable);
+        let is_open = |day: &&(NaiveDate, Vec<State>)| {
+            let is_cut = day.0 == first || day.0 == last;
+            !is_usable(day) && (is_cut || has_run(&day.1, 3, &may_be))
+        };
+        assert_eq!(answer.days.days, all_days.len());
+        assert_eq!(
+            answer.days.usable,
+            all_days.iter().filter(is_usable).count()
+        );
+        assert_eq!(
+            answer.days.undecided,
+            all_days.iter().filter(is_open).count()
+        );
         for season in &answer.seasons {
             assert_season(season, &decision, &all_days);
         }
@@ -580,6 +595,8 @@ fn log_entries_are_judged_by_hand() {
         ("2027-03-11T23:00Z", Judgement::CannotTell, 2), // its second hour lacks a day ahead
         ("2027-03-12T12:00Z", Judgement::CannotTell, 2),
         ("2027-03-09T23:00Z", Judgement::CannotTell, 2), // begins an hour before the record
+        ("2027-03-09T22:00Z", Judgement::CannotTell, 2), // ends where it begins
+        ("2027-03-13T00:00Z", Judgement::CannotTell, 2), // begins where it ends
         ("2027-04-01T09:00Z", Judgement::CannotTell, 2),
         ("2027-03-10", Judgement::Within, 24),
         ("2027-03-12", Judgement::CannotTell, 24),
@@ -602,6 +619,9 @@ fn log_entries_are_judged_by_hand() {
             (judgement, hours),
             "{written}"
         );
+        let (first, last) = (past.start(), past.time(past.hours()));
+        let is_outside = entry.end <= first || entry.start >= last;
+        assert_eq!(entry.decision.is_none(), is_outside, "{written}");
         assert_eq!(
             entry.nearest.is_none(),
             judgement == Judgement::Within,

@@ -346,12 +346,17 @@ fn a_rain_column_without_a_blank_is_told_of() {
     let place = Place::with(&[
         ("full", &full),
         ("blank", &blank),
-        ("short", &hours(2027, 20)),
+        ("month", &hours(2027, 30)),
+        (
+            "short",
+            hours(2027, 30).trim_end().rsplit_once('\n').unwrap().0,
+        ), // 719 rows
         ("wind.toml", dry),
     ]);
     for (arguments, is_said) in [
         (["oil", "full"], true),
         (["oil", "blank"], false),
+        (["oil", "month"], true),
         (["oil", "short"], false),
         (["wind.toml", "full"], false),
     ] {

@@ -86,7 +86,13 @@ fn a_single_forecast_file_is_an_archive_of_one() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/open");
     let text = fs::read_to_string(folder.join("nws/gridpoints_forecast_hourly_us.json")).unwrap();
     let json: Value = serde_json::from_str(&text).unwrap();
-    let own = &read("kept.json", &text).unwrap().stations[0].foretold;
+    let archive = read("kept.json", &text).unwrap();
+    let notices: Vec<String> = archive.notices.iter().map(ToString::to_string).collect();
+    assert!(
+        notices.iter().all(|notice| !notice.contains("left out")),
+        "{notices:?}"
+    );
+    let own = &archive.stations[0].foretold;
     let unix = |text: &Value| {
         chrono::DateTime::parse_from_rfc3339(text.as_str().unwrap())
             .unwrap()
@@ -558,4 +564,37 @@ fn what_the_command_cannot_learn_is_said() {
     let ran = hindcast(folder.path(), &["--forecasts", "few.csv"]);
     let words = "Nothing to state yet: no class of lead times has 10 forecasts.";
     assert!(ran.stdout.contains(words), "{}", ran.stdout);
+    let ten = fs::read_to_string(folder.path().join("kept.csv")).unwrap();
+    let ten: Vec<&str> = ten.lines().take(11).collect();
+    fs::write(folder.path().join("ten.csv"), ten.join("\n")).unwrap();
+    let ran = hindcast(folder.path(), &["--forecasts", "ten.csv"]);
+    assert!(ran.stdout.contains("[forecast-error]"), "{}", ran.stdout);
+}
+
+/// By hand: reports of 4 and 6 °C in one hour are held against the forecast by their middle, of 4 and 6.5 °C not at all.
+#[test]
+fn an_hour_known_too_loosely_is_left_out() {
+    let folder = place();
+    let header = "STATION|Station_name|DATE|temperature\n";
+    let report =
+        |time: &str, celsius: &str| format!("A|Somewhere|2027-03-01T{time}:00|{celsius}\n");
+    let text = [
+        header.to_owned(),
+        report("09:10", "4"),
+        report("09:40", "6"),
+        report("10:10", "4"),
+        report("10:40", "6.5"),
+    ];
+    fs::write(folder.path().join("came.csv"), text.concat()).unwrap();
+    let kept = "issued,time,temperature_c\n2027-02-28T09:00Z,2027-03-01T09:00Z,6\n2027-02-28T09:00Z,2027-03-01T10:00Z,6\n";
+    fs::write(folder.path().join("two.csv"), kept).unwrap();
+    let ran = hindcast(
+        folder.path(),
+        &["--forecasts", "two.csv", "--format", "json"],
+    );
+    let json: Value = serde_json::from_str(&ran.stdout).unwrap();
+    let record = &json["forecasts"];
+    let counts = ["hours", "unmatched_hours"].map(|key| record[key].as_u64());
+    assert_eq!(counts, [Some(1), Some(1)]);
+    assert_eq!(record["leads"][0]["mean_error_c"], 1.0);
 }
