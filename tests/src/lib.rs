@@ -13,5 +13,6 @@ pub mod prototypes;
 pub mod scenario;
 pub mod schema;
 pub mod scores;
+pub mod targets;
 pub mod week;
 pub mod winters;
