@@ -198,6 +198,31 @@ fn longer_totals_are_bounds() {
     assert!(rain[15..].iter().all(|part| *part == (0, Some(0), 1)));
 }
 
+/// Promise 1: 0 over six hours and 2 mm over three of them cannot both be right. No hour becomes dry by the 0; with nothing
+/// within it each of the six is.
+#[test]
+fn a_dry_total_with_rain_within_it_makes_nothing_dry() {
+    let times = ["06:10", "06:51", "07:51", "08:51", "09:51", "10:51"];
+    let bare = times.map(|time| report(time, with(&[])));
+    let wet = report("08:55", with(&[(5, "2.0"), (6, "3-hr-accum")])); // 06:00 to 09:00
+    let dry = report("11:55", with(&[(8, "0.0")])); // 06:00 to 12:00
+    let all = |reports: &[String]| rain(&series(&year(reports)));
+    let both = all(&[&bare[..4], &[wet], &bare[4..], std::slice::from_ref(&dry)].concat());
+    assert!(
+        both[..3].iter().all(|part| *part == (2000, Some(2000), 3)),
+        "{both:?}"
+    );
+    assert!(
+        both[3..].iter().all(|part| *part == (0, None, 1)),
+        "{both:?}"
+    );
+    let alone = all(&[&bare[..], &[dry]].concat());
+    assert!(
+        alone.len() == 6 && alone.iter().all(|part| *part == (0, Some(0), 1)),
+        "{alone:?}"
+    );
+}
+
 /// The layout of whole records reads the same; columns in another order, names in any case, CRLF and a byte-order mark too.
 #[test]
 fn both_layouts_read_the_same() {

@@ -2,7 +2,8 @@
 //!
 //! # The rule
 //! - Of several totals of one hour the greatest counts.
-//! - A total of 0 over several hours makes dry those of its hours that have no amount. A total above 0 becomes one amount
+//! - A total of 0 over several hours makes dry those of its hours that have no amount, unless a total above 0 lies within
+//!   them: one of the two is wrong, and which cannot be known. A total above 0 becomes one amount
 //!   over its hours, if none of them has an amount by then (fewer hours go before more, earlier before later); otherwise it
 //!   is passed over, and hours without an amount stay unknown.
 //! - Of a total that reaches back before the first hour, between nothing and all fell after that.
@@ -19,6 +20,32 @@ pub(super) struct Total {
     pub(super) high_um: i64,
 }
 
+/// Where totals above 0 end: of those that begin with each hour the earliest.
+struct Wet(Vec<i64>);
+
+impl Wet {
+    fn of(totals: &[Total], hours: usize) -> Self {
+        let mut ends = vec![i64::MAX; hours];
+        for total in totals.iter().filter(|total| total.high_um > 0) {
+            let end = usize::try_from(total.end).ok();
+            let from = end.and_then(|end| end.checked_sub(total.hours));
+            if let Some(end) = from.and_then(|from| ends.get_mut(from)) {
+                *end = total.end.min(*end);
+            }
+        }
+        Self(ends)
+    }
+
+    /// Whether a total above 0 lies within the hours of another.
+    fn lies_within(&self, total: &Total) -> bool {
+        let end = usize::try_from(total.end).unwrap_or_default();
+        let hours = self
+            .0
+            .get(end.saturating_sub(total.hours)..end.min(self.0.len()));
+        hours.into_iter().flatten().any(|wet| *wet <= total.end)
+    }
+}
+
 /// Rain by the rule above.
 pub(super) struct Rain {
     amounts: Vec<Amount>,
@@ -33,12 +60,14 @@ impl Rain {
             is_known: vec![false; hours],
         };
         rain.add_hours(totals);
+        let wet = Wet::of(totals, hours);
         let mut long: Vec<Total> = totals
             .iter()
             .filter(|total| total.hours > 1)
             .copied()
             .collect();
         long.sort_by_key(|total| (total.high_um > 0, total.hours));
+        long.retain(|total| total.high_um > 0 || !wet.lies_within(total));
         for total in long {
             rain.add_total(total);
         }

@@ -524,7 +524,7 @@ mod tests {
         );
     }
 
-    /// The module's rule for totals of 0: they make dry what has no amount, and nothing else.
+    /// The module's rule for totals of 0: they make dry what has no amount, and nothing else; none where rain lies within.
     #[test]
     fn totals_of_zero_dry_unknown_hours_alone() {
         let (six, three) = (rain("6Hours", "0"), rain("3Hours", "0"));
@@ -535,13 +535,13 @@ mod tests {
             report("18:10", &three),
             report("18:53", &rain("3Hours", "null")),
         ]);
-        // 10..16 from six hours to 15:53, but 13 has rain; 15..18 from three hours to 18:10; 18 unknown.
+        // 10..16 not from six hours to 15:53, since 13 has rain; 15..18 from three hours to 18:10; 18 unknown.
         let expected = [
-            exact(0),
-            exact(0),
-            exact(0),
+            UNKNOWN,
+            UNKNOWN,
+            UNKNOWN,
             exact(200),
-            exact(0),
+            UNKNOWN,
             exact(0),
             exact(0),
             exact(0),
