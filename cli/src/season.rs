@@ -43,6 +43,11 @@ pub struct Plan<'a> {
     pub now: i64,
 }
 
+/// The picture of a plan.
+pub fn svg(plan: &Plan<'_>) -> String {
+    picture::svg(plan)
+}
+
 /// Runs the command and prints or writes the plan.
 pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     check(arguments)?;

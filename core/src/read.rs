@@ -311,6 +311,40 @@ pub fn read_hourly(source: Source<'_>, zone: Option<Tz>) -> Result<Reading, Read
     }
 }
 
+/// Bytes in which a file shows whether its rows are hours: a header of many columns fits.
+const HEAD_BYTES: u64 = 65_536;
+
+/// Whether a file, gzip or not, holds hours rather than days: JSON, or a header with a column `time`.
+///
+/// ```
+/// use fairspell::read::is_hourly;
+/// assert!(is_hourly(b"station,Time,temperature_f\n"));
+/// assert!(!is_hourly(b"date,tmin_f\n"));
+/// ```
+#[must_use]
+pub fn is_hourly(bytes: &[u8]) -> bool {
+    let mut head = Vec::new();
+    let _cut_short_is_fine = if bytes.starts_with(&[0x1f, 0x8b]) {
+        flate2::read::MultiGzDecoder::new(bytes)
+            .take(HEAD_BYTES)
+            .read_to_end(&mut head)
+    } else {
+        bytes.take(HEAD_BYTES).read_to_end(&mut head)
+    };
+    let head = String::from_utf8_lossy(&head);
+    let head = head.trim_start_matches('\u{feff}').trim_start();
+    if head.starts_with(['{', '[']) {
+        return true;
+    }
+    let mut names = head.lines().next().unwrap_or_default().split(',');
+    names.any(|name| {
+        name.trim()
+            .trim_matches('"')
+            .trim()
+            .eq_ignore_ascii_case("time")
+    })
+}
+
 /// A source without its byte-order mark, once all its bytes are known to be text.
 fn checked_text(source: Source<'_>) -> Result<Source<'_>, ReadError> {
     let bytes = source

@@ -1,17 +1,15 @@
 //! The records that a season rests on: one station, and what was observed of the year so far.
 
 use std::fs::File;
-use std::io::{Read as _, stdin};
+use std::io::stdin;
 
 use fairspell::error::{DecideError, Excerpt, escaped};
 use fairspell::read::daily::{
     DailyOptions, DailyReading, LeftOut, of_hours_words, read_daily_file,
 };
-use fairspell::read::read_hourly;
+use fairspell::read::{is_hourly, read_hourly};
 use fairspell::series::DailySeries;
 use fairspell::site::Site;
-
-use flate2::read::MultiGzDecoder;
 
 use crate::failure::Failure;
 use crate::input::Input;
@@ -19,8 +17,6 @@ use crate::stations::{Record, for_each_station_of};
 
 /// Stations that an error names.
 const MOST_NAMED: usize = 3;
-/// Bytes in which a file shows whether its rows are hours: a header of many columns fits.
-const HEAD_BYTES: u64 = 65_536;
 
 /// A record of one station.
 pub struct OneStation {
@@ -154,29 +150,5 @@ fn of_hours(input: &Input, site: &Site) -> Result<OneStation, Failure> {
         series,
         left_out: LeftOut::default(),
         notices,
-    })
-}
-
-/// Whether a file holds hours: JSON, or a header with a column `time`.
-fn is_hourly(bytes: &[u8]) -> bool {
-    let mut head = Vec::new();
-    let _cut_short_is_fine = if bytes.starts_with(&[0x1f, 0x8b]) {
-        MultiGzDecoder::new(bytes)
-            .take(HEAD_BYTES)
-            .read_to_end(&mut head)
-    } else {
-        bytes.take(HEAD_BYTES).read_to_end(&mut head)
-    };
-    let head = String::from_utf8_lossy(&head);
-    let head = head.trim_start_matches('\u{feff}').trim_start();
-    if head.starts_with(['{', '[']) {
-        return true;
-    }
-    let mut names = head.lines().next().unwrap_or_default().split(',');
-    names.any(|name| {
-        name.trim()
-            .trim_matches('"')
-            .trim()
-            .eq_ignore_ascii_case("time")
     })
 }

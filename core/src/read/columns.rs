@@ -4,6 +4,7 @@
 //! are column 1.
 
 use super::clean::{Rejected, dew_point_notice, settle_dew_points};
+use super::csv::header::{Role, role_of};
 use super::{Format, Issued, MAX_FILE_HOURS, Notice, Reading, Source, series_problem};
 use crate::error::{Excerpt, Place, ReadError, ReadProblem};
 use crate::quantity::Unit;
@@ -23,6 +24,24 @@ pub struct Columns<'a> {
     pub values: &'a [Values<'a>],
     /// When a forecast was issued.
     pub issued: Issued,
+}
+
+/// What a column is by the name that a plain CSV would give it, such as `temperature_f`; `None`: no weather, to be ignored.
+///
+/// # Errors
+/// [`ReadProblem::Unit`] for a measure that is known in a unit that is not.
+///
+/// ```
+/// use fairspell::{quantity::Unit, read::columns::named, series::Element};
+/// assert_eq!(named("rain_in"), Ok(Some((Element::Rain, Unit::Inch))));
+/// assert_eq!(named("sky"), Ok(None));
+/// assert!(named("rain_ft").is_err());
+/// ```
+pub fn named(column: &str) -> Result<Option<(Element, Unit)>, ReadProblem> {
+    Ok(match role_of(&column.to_ascii_lowercase())? {
+        Role::Value(element, unit) => Some((element, unit)),
+        _ => None,
+    })
 }
 
 /// Columns to a series, as [`super::read_hourly`] makes it of a file: hours between that have no time are there without a row,

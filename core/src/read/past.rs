@@ -13,6 +13,7 @@ mod plan;
 
 use chrono_tz::Tz;
 
+use super::columns::{Columns, read_columns};
 use super::ghcnh::{GhcnHourly, is_header};
 use super::{Notice, Position, Reading, Source, read_hourly};
 use crate::error::{Place, ReadError, ReadProblem, SeriesError};
@@ -70,6 +71,26 @@ impl PastReading {
             hours: Hours::from(members.swap_remove(0)),
             position: reading.position,
         }
+    }
+
+    /// Hours that a program already has as columns.
+    ///
+    /// # Errors
+    /// As [`read_columns`].
+    ///
+    /// ```
+    /// use fairspell::{quantity::Unit, read::{Issued, columns::Columns, past::PastReading}, series::Element};
+    /// let past = PastReading::of_columns("A", Columns {
+    ///     name: "columns",
+    ///     times: &[0, 3600],
+    ///     values: &[(Element::Temperature, Unit::Celsius, &[5.0, 6.0])],
+    ///     issued: Issued::Unknown,
+    /// })?;
+    /// assert_eq!((past.station.as_str(), past.hours.hours()), ("A", 2));
+    /// # Ok::<(), fairspell::error::ReadError>(())
+    /// ```
+    pub fn of_columns(station: &str, columns: Columns<'_>) -> Result<Self, ReadError> {
+        Ok(Self::of(station.as_bytes(), read_columns(columns)?))
     }
 
     /// Brings the hours of another file of this station to these, which count where both have an hour; that is said.

@@ -123,7 +123,7 @@ const NO_UNITS: [&str; 9] = [
 /// Longest last word that is taken for a unit; `wind_direction` is a column of its own.
 const LONGEST_UNIT: usize = 6;
 
-fn role_of(name: &str) -> Result<Role, ReadProblem> {
+pub(in crate::read) fn role_of(name: &str) -> Result<Role, ReadProblem> {
     match name {
         "time" => return Ok(Role::Time),
         "issued" => return Ok(Role::Issued),

@@ -1,0 +1,137 @@
+//! The command `fairspell`: files, the clock and the terminal around the core, which has none of them.
+//!
+//! [`main`] is the whole program. [`drawing`] gives its pictures of answers to other programs, such as the Python package.
+
+mod answers;
+mod arguments;
+mod calendar;
+mod decide;
+mod demo;
+pub mod drawing;
+mod failure;
+mod freeze;
+mod freeze_page;
+mod freeze_picture;
+mod freeze_table;
+mod freeze_text;
+mod freeze_words;
+mod hindcast;
+mod hindcast_forecasts;
+mod hindcast_page;
+mod hindcast_picture;
+mod hindcast_table;
+mod hindcast_text;
+mod hindcast_words;
+mod input;
+mod line;
+mod output;
+mod page;
+mod picture;
+mod progress;
+mod records;
+mod season;
+mod stations;
+mod text;
+mod words;
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+use clap::error::ErrorKind;
+
+use arguments::{Arguments, Command};
+use failure::Failure;
+use fairspell::decision::Verdict;
+
+/// How a run ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Outcome {
+    /// Go, or the command did its work.
+    Done,
+    /// No-go.
+    NoGo,
+    /// Error in usage or input.
+    Error,
+    /// Cannot tell.
+    CannotTell,
+}
+
+impl From<Verdict> for Outcome {
+    fn from(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::Go => Self::Done,
+            Verdict::NoGo => Self::NoGo,
+            Verdict::CannotTell => Self::CannotTell,
+        }
+    }
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Done => Self::SUCCESS,
+            Outcome::NoGo => Self::from(1),
+            Outcome::Error => Self::from(2),
+            Outcome::CannotTell => Self::from(3),
+        }
+    }
+}
+
+/// Runs the program on the arguments of the process; how it ended.
+#[must_use]
+pub fn main() -> ExitCode {
+    run()
+        .unwrap_or_else(|failure| {
+            output::to_stderr(&failure.to_string());
+            Outcome::Error
+        })
+        .into()
+}
+
+fn run() -> Result<Outcome, Failure> {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error)
+            if matches!(
+                error.kind(),
+                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+            ) =>
+        {
+            output::to_stdout(&error.render().ansi().to_string())?;
+            return Ok(Outcome::Done);
+        }
+        Err(error) => return Err(Failure::Usage(one_line(&error))),
+    };
+    match arguments.command {
+        Command::Decide(arguments) => decide::run(&arguments).map(Outcome::from),
+        Command::Freeze(arguments) => freeze::run(&arguments).map(|()| Outcome::Done),
+        Command::Season(arguments) => season::run(&arguments).map(|()| Outcome::Done),
+        Command::Hindcast(arguments) => hindcast::run(&arguments).map(|()| Outcome::Done),
+        Command::Demo(arguments) => demo::run(&arguments).map(|()| Outcome::Done),
+    }
+}
+
+/// A usage error in one line, as all errors are.
+fn one_line(error: &clap::Error) -> String {
+    if error.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+        return "expected a command, found none; fairspell --help shows them".to_owned();
+    }
+    let rendered = error.render().to_string();
+    let words = rendered
+        .lines()
+        .take_while(|line| !line.starts_with("Usage:"))
+        .map(str::trim);
+    let line = words
+        .filter(|line| {
+            !line.is_empty()
+                && !line.starts_with("For more information")
+                && !line.starts_with("tip:")
+        })
+        .collect::<Vec<_>>();
+    let line = line.join(" ");
+    let line = line.strip_prefix("error: ").unwrap_or(&line);
+    format!(
+        "{}; fairspell --help shows the usage",
+        fairspell::error::escaped(line)
+    )
+}
