@@ -4,9 +4,11 @@
 //! `FAIRSPELL_EXPECTED_DATA_DIR` name the two folders. Without them the tests that need them count as ignored. A
 //! relative folder in a variable is seen from this crate.
 //!
-//! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C.
+//! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C, and `python_tools` where
+//! those are that check the Python package.
 
 use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
 
 /// A folder: the variable that names it, where it lies by default (seen from this crate), a file by which it is
 /// known, and the cfg that says that it is there.
@@ -36,6 +38,9 @@ fn main() {
     if has_c_tools() {
         println!("cargo::rustc-cfg=c_tools");
     }
+    if has_python_tools() {
+        println!("cargo::rustc-cfg=python_tools");
+    }
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map(PathBuf::from)
         .unwrap_or_default();
@@ -62,17 +67,36 @@ const C_TOOLS: [&str; 5] = ["gcc", "g++", "pkg-config", "valgrind", "nm"];
 /// Whether all of them are there, on a system where the library has the names that the checks look for.
 fn has_c_tools() -> bool {
     println!("cargo::rustc-check-cfg=cfg(c_tools)");
+    let all = C_TOOLS.iter().filter(|tool| is_installed(tool)).count();
+    cfg!(target_os = "linux") && all == C_TOOLS.len()
+}
+
+/// Whether a program is in the search path; once it comes or goes, this is asked anew.
+fn is_installed(program: &str) -> bool {
     println!("cargo::rerun-if-env-changed=PATH");
     let path = std::env::var_os("PATH").unwrap_or_default();
-    let mut is_all = cfg!(target_os = "linux");
-    for tool in C_TOOLS {
-        let mut places = std::env::split_paths(&path).map(|folder| folder.join(tool));
-        let place = places.find(|place| place.is_file());
-        is_all &= place.is_some();
-        let place = place.unwrap_or_else(|| Path::new("/usr/bin").join(tool));
-        println!("cargo::rerun-if-changed={}", place.display());
-    }
-    is_all
+    let mut places = std::env::split_paths(&path).map(|folder| folder.join(program));
+    let place = places.find(|place| place.is_file());
+    let is_there = place.is_some();
+    let place = place.unwrap_or_else(|| Path::new("/usr/bin").join(program));
+    println!("cargo::rerun-if-changed={}", place.display());
+    is_there
+}
+
+/// Whether Python is here, new enough for what its checks are pinned to and with virtual environments, and Java for Spark.
+fn has_python_tools() -> bool {
+    println!("cargo::rustc-check-cfg=cfg(python_tools)");
+    let is_new = "import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))";
+    let asks = [("python3", vec!["-c", is_new]), ("java", vec!["-version"])];
+    asks.into_iter().all(|(program, arguments)| {
+        if !is_installed(program) {
+            return false;
+        }
+        let mut command = Command::new(program);
+        command.args(arguments).stdin(Stdio::null());
+        let done = command.stdout(Stdio::null()).stderr(Stdio::null()).status();
+        done.is_ok_and(|status| status.success())
+    })
 }
 
 fn is_there(folder: &Path, holds: &str) -> bool {

@@ -95,7 +95,7 @@ impl Default for SeasonSettings {
             most_broken_prune: 0.5,
             most_broken_oil: 0.1,
             weights: Weights::default(),
-            seed: 0,
+            seed: 1,
             replicates: 2000,
             keeps_suspect: false,
         }
