@@ -91,6 +91,15 @@ pub fn pkg_config(arguments: &[&str]) -> Vec<String> {
 /// If the compiler has anything to say.
 #[must_use]
 pub fn compiled(source: &Path, language: Language, link: Link) -> PathBuf {
+    compiled_with(source, language, link, &[])
+}
+
+/// The same with further options of the compiler.
+///
+/// # Panics
+/// If the compiler has anything to say.
+#[must_use]
+pub fn compiled_with(source: &Path, language: Language, link: Link, options: &[&str]) -> PathBuf {
     let stem = source.file_stem().unwrap_or_default().to_string_lossy();
     let program = scratch().join(format!("{stem}-{link:?}"));
     let (compiler, standard) = match language {
@@ -111,6 +120,7 @@ pub fn compiled(source: &Path, language: Language, link: Link) -> PathBuf {
             "-g",
             "-O1",
         ])
+        .args(options)
         .args(pkg_config(&["--cflags"]))
         .arg("-o")
         .arg(&program)
