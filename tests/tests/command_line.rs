@@ -466,8 +466,8 @@ fn answers_repeat_to_the_byte() {
     }
 }
 
-/// Without `--at` the clock is asked: the invented week, issued in 2027, is then not of today, whatever today is but
-/// that day.
+/// Without `--at` the clock is asked: a forecast of 1999 is too old whatever today is. By day that leaves everything unknown
+/// (cannot tell), by night darkness is a no in its own right (no-go); a go it never is.
 #[test]
 fn without_a_time_the_clock_is_asked() {
     let folder = folder();
@@ -480,7 +480,12 @@ fn without_a_time_the_clock_is_asked() {
         folder.path(),
         &["decide", "oil", "week.csv", "--site", "site.toml"],
     );
-    assert_eq!(ran.code, Some(3), "{}{}", ran.stderr, ran.stdout);
+    assert!(
+        matches!(ran.code, Some(1 | 3)),
+        "{}{}",
+        ran.stderr,
+        ran.stdout
+    );
     assert!(
         ran.stdout.contains("issued Wed 10 Mar 1999 06:00"),
         "{}",
