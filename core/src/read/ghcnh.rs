@@ -27,7 +27,7 @@ mod reports;
 use std::sync::Arc;
 
 use super::clean::Rejected;
-use super::past::PastReading;
+use super::past::reading::PastReading;
 use super::time::parse_time;
 use super::{MAX_LINE_BYTES, Notice, Position, Reading, Source};
 use crate::error::{Excerpt, Place, ReadError, ReadProblem};

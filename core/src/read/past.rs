@@ -10,16 +10,16 @@
 mod gather;
 mod lane;
 mod plan;
+pub(super) mod reading;
 
 use chrono_tz::Tz;
 
-use super::columns::{Columns, read_columns};
 use super::ghcnh::{GhcnHourly, is_header};
-use super::{Notice, Position, Reading, Source, read_hourly};
-use crate::error::{Place, ReadError, ReadProblem, SeriesError};
-use crate::series::Hours;
+use super::{Notice, Reading, Source, read_hourly};
+use crate::error::{ReadError, ReadProblem};
 
 pub use plan::{HourPlan, open};
+pub use reading::PastReading;
 
 /// Most hours from a station's first row to its last, beside [`SPARE_HOURS`], for each of its rows. Ours.
 pub const MAX_HOURS_A_ROW: usize = 400;
@@ -28,91 +28,6 @@ pub const SPARE_HOURS: usize = 366 * 24;
 
 /// What is said of a record without a row.
 const NOTHING: &str = "at least one row of weather";
-
-/// Past hours of one station.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PastReading {
-    /// Its name; empty where the file has none.
-    pub station: String,
-    /// Its hours.
-    pub hours: Hours,
-    /// The place that the file says it is for.
-    pub position: Option<Position>,
-    /// What the user should know of it.
-    pub notices: Vec<Notice>,
-}
-
-impl PastReading {
-    /// The hours of a reading; notices of the file as a whole are left out, and those of what was rejected name the file
-    /// alone, since a station's rows may be read apart from the lines before them.
-    pub(super) fn of(station: &[u8], reading: Reading) -> Self {
-        let own = reading
-            .notices
-            .into_iter()
-            .filter_map(|notice| match notice {
-                Notice::IgnoredColumns { .. } | Notice::Gaps { .. } => None,
-                Notice::Rejected {
-                    element,
-                    count,
-                    first,
-                    found,
-                } => Some(Notice::Rejected {
-                    element,
-                    count,
-                    first: Place::whole(&first.file),
-                    found,
-                }),
-                other => Some(other),
-            });
-        let mut members = reading.members;
-        Self {
-            station: String::from_utf8_lossy(station).into_owned(),
-            notices: own.collect(),
-            hours: Hours::from(members.swap_remove(0)),
-            position: reading.position,
-        }
-    }
-
-    /// Hours that a program already has as columns.
-    ///
-    /// # Errors
-    /// As [`read_columns`].
-    ///
-    /// ```
-    /// use fairspell::{quantity::Unit, read::{Issued, columns::Columns, past::PastReading}, series::Element};
-    /// let past = PastReading::of_columns("A", Columns {
-    ///     name: "columns",
-    ///     times: &[0, 3600],
-    ///     values: &[(Element::Temperature, Unit::Celsius, &[5.0, 6.0])],
-    ///     issued: Issued::Unknown,
-    /// })?;
-    /// assert_eq!((past.station.as_str(), past.hours.hours()), ("A", 2));
-    /// # Ok::<(), fairspell::error::ReadError>(())
-    /// ```
-    pub fn of_columns(station: &str, columns: Columns<'_>) -> Result<Self, ReadError> {
-        Ok(Self::of(station.as_bytes(), read_columns(columns)?))
-    }
-
-    /// Brings the hours of another file of this station to these, which count where both have an hour; that is said.
-    ///
-    /// - `name`: of the other file.
-    ///
-    /// # Errors
-    /// As [`Hours::join`].
-    pub fn join(&mut self, other: Self, name: &str) -> Result<(), SeriesError> {
-        let (hours, overlap) = Hours::join(&self.hours, &other.hours)?;
-        self.hours = hours;
-        self.position = self.position.or(other.position);
-        self.notices.extend(other.notices);
-        if overlap > 0 {
-            self.notices.push(Notice::Overlap {
-                file: name.to_owned(),
-                count: overlap as u64,
-            });
-        }
-        Ok(())
-    }
-}
 
 /// Reads a record of past hours a station at a time and gives each to `take`, with what must be said of the file as a
 /// whole, which also comes back in the end. Memory holds the text and one station; an error may come after stations that

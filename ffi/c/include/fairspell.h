@@ -1314,6 +1314,20 @@ fairspell_status fairspell_json(const void *answer, fairspell_text **out);
 // FAIRSPELL_OK, FAIRSPELL_KIND (a handle of another kind), FAIRSPELL_NULL.
 fairspell_status fairspell_notices(const void *handle, fairspell_text **out);
 
+// Copies the words of this thread's last error: one line, UTF-8, file:line:column: expected …, found … where a file
+// is to blame. A call that ends with FAIRSPELL_OK leaves them as they are; so does this function, however it ends.
+//   buffer    [capacity] bytes for the text and its NUL; may be NULL if capacity is 0
+//   needed    receives the bytes needed with the NUL, also on FAIRSPELL_SMALL
+// FAIRSPELL_OK (an empty text before the first error), FAIRSPELL_SMALL, FAIRSPELL_NULL, FAIRSPELL_RANGE.
+fairspell_status fairspell_last_error(char *buffer,
+                                      size_t capacity,
+                                      size_t *needed);
+
+// Where in its file this thread's last error lies.
+//   line, column    receive numbers that count from 1 (columns in bytes); 0 where there is no file or no such place
+// FAIRSPELL_OK or FAIRSPELL_NULL.
+fairspell_status fairspell_last_error_place(uint64_t *line, uint64_t *column);
+
 // As fairspell_freeze, for many records with the same question; each answer has the same bits as one by one.
 //   records          [count] records; the same one may come again
 //   count            0 to 4,194,304
@@ -1714,20 +1728,6 @@ fairspell_status fairspell_plants_free(fairspell_plants **plants);
 // Version of the ABI of the library that runs: compare it with FAIRSPELL_ABI_VERSION, with which you compiled. The
 // first numbers (thousands) must be equal, and the library's may not be less.
 uint32_t fairspell_abi_version(void);
-
-// Copies the words of this thread's last error: one line, UTF-8, file:line:column: expected …, found … where a file
-// is to blame. A call that ends with FAIRSPELL_OK leaves them as they are; so does this function, however it ends.
-//   buffer    [capacity] bytes for the text and its NUL; may be NULL if capacity is 0
-//   needed    receives the bytes needed with the NUL, also on FAIRSPELL_SMALL
-// FAIRSPELL_OK (an empty text before the first error), FAIRSPELL_SMALL, FAIRSPELL_NULL, FAIRSPELL_RANGE.
-fairspell_status fairspell_last_error(char *buffer,
-                                      size_t capacity,
-                                      size_t *needed);
-
-// Where in its file this thread's last error lies.
-//   line, column    receive numbers that count from 1 (columns in bytes); 0 where there is no file or no such place
-// FAIRSPELL_OK or FAIRSPELL_NULL.
-fairspell_status fairspell_last_error_place(uint64_t *line, uint64_t *column);
 
 // Copies a text.
 //   buffer    [capacity] bytes for the text and its NUL; may be NULL if capacity is 0

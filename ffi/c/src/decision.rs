@@ -21,6 +21,7 @@ use crate::operation::{Operation, at_site, rule_of};
 use crate::pointer::{buffer, copy, sized_buffer, sized_out, text_buffer};
 use crate::record::{Record, RecordValue};
 use crate::site::{Plants, Site};
+use crate::spell::Spell;
 use crate::status::{Fault, Status, entry};
 use crate::text::{Text, of_lines};
 use crate::time::{FAIRSPELL_NO_TIME, optional_time, seconds};
@@ -143,24 +144,6 @@ pub struct DecisionFacts {
     pub rules: u32,
     /// Optional rules that the file cannot answer.
     pub unchecked: u32,
-}
-
-/// A run of consecutive fair hours.
-#[repr(C)]
-#[derive(Clone, Copy)]
-pub struct Spell {
-    /// Beginning of its first hour [s since 1970 UTC].
-    pub start: i64,
-    /// End of its last hour [s since 1970 UTC].
-    pub end: i64,
-    /// Beginning of its best run of the hours needed [s since 1970 UTC].
-    pub best_start: i64,
-    /// Chance that all blocking rules hold throughout that run; NaN: not asked for, or not known.
-    pub confidence: f64,
-    /// The least that it can be, if its parts are not independent; NaN as above.
-    pub confidence_low: f64,
-    /// The most.
-    pub confidence_high: f64,
 }
 
 /// A rule that an hour fails, or a caution that it fails or that is not known.

@@ -9,7 +9,6 @@ use fairspell::hindcast::{
 use fairspell::read::Notice;
 use fairspell::read::forecasts::of_station;
 
-use crate::decision::Spell;
 use crate::forecasts::Forecasts;
 use crate::freeze::count;
 use crate::handle::{Kind, borrow, free, give, mark, optional};
@@ -17,6 +16,7 @@ use crate::operation::Operation;
 use crate::past::{Log, Past};
 use crate::pointer::{copy, optional_text, sized_buffer, sized_out};
 use crate::site::Site;
+use crate::spell::Spell;
 use crate::status::{Fault, Status, entry};
 use crate::time::{FAIRSPELL_NO_TIME, seconds};
 use crate::unit::{is_on, or_nan};

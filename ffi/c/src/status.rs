@@ -1,14 +1,11 @@
 //! How a call ended, the words of the thread's last error, and the one door through which every entry goes.
 
-use core::ffi::c_char;
 use std::cell::RefCell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use fairspell::error::{
     DecideError, FileError, GardenError, HindcastError, Place, ReadError, SeasonError, SeriesError,
 };
-
-use crate::pointer::{Out, out, text_buffer};
 
 /// How a call ended: one of the `FAIRSPELL_…` numbers below. A number never changes its meaning; new ones may come.
 pub type Status = i32;
@@ -46,9 +43,9 @@ pub const FAIRSPELL_ABI_VERSION: u32 = 1000;
 #[derive(Debug)]
 pub(crate) struct Fault {
     pub(crate) status: Status,
-    words: String,
-    line: u64,
-    column: u64,
+    pub(crate) words: String,
+    pub(crate) line: u64,
+    pub(crate) column: u64,
 }
 
 impl Fault {
@@ -167,61 +164,28 @@ pub(crate) fn keep(fault: Fault) -> Status {
     status
 }
 
+/// What `of` takes from the thread's last fault; `None` before the first.
+pub(crate) fn last<T>(of: impl FnOnce(&Fault) -> T) -> Option<T> {
+    let taken = LAST.try_with(|last| {
+        let last = last.try_borrow().ok();
+        last.and_then(|last| last.as_ref().map(of))
+    });
+    taken.ok().flatten()
+}
+
+/// As [`entry`], but the thread's last error stays.
+pub(crate) fn quietly(body: impl FnOnce() -> Result<(), Fault>) -> Status {
+    match guarded(body) {
+        Ok(()) => FAIRSPELL_OK,
+        Err(fault) => fault.status,
+    }
+}
+
 /// Version of the ABI of the library that runs: compare it with `FAIRSPELL_ABI_VERSION`, with which you compiled. The
 /// first numbers (thousands) must be equal, and the library's may not be less.
 #[unsafe(no_mangle)]
 pub extern "C" fn fairspell_abi_version() -> u32 {
     FAIRSPELL_ABI_VERSION
-}
-
-/// Copies the words of this thread's last error: one line, UTF-8, `file:line:column: expected …, found …` where a file
-/// is to blame. A call that ends with `FAIRSPELL_OK` leaves them as they are; so does this function, however it ends.
-///   buffer    [capacity] bytes for the text and its NUL; may be NULL if capacity is 0
-///   needed    receives the bytes needed with the NUL, also on `FAIRSPELL_SMALL`
-/// `FAIRSPELL_OK` (an empty text before the first error), `FAIRSPELL_SMALL`, `FAIRSPELL_NULL`, `FAIRSPELL_RANGE`.
-#[unsafe(no_mangle)]
-pub unsafe extern "C" fn fairspell_last_error(
-    buffer: *mut c_char,
-    capacity: usize,
-    needed: *mut usize,
-) -> Status {
-    let words = LAST.try_with(|last| {
-        let last = last.try_borrow().ok();
-        last.and_then(|last| last.as_ref().map(|fault| fault.words.clone()))
-    });
-    let words = words.ok().flatten().unwrap_or_default();
-    quietly(|| {
-        // SAFETY: as the header asks, the buffer has `capacity` bytes and `needed` can be written.
-        let buffer = unsafe { text_buffer(buffer, capacity, needed) }?;
-        buffer.fill(words.as_bytes())
-    })
-}
-
-/// Where in its file this thread's last error lies.
-///   line, column    receive numbers that count from 1 (columns in bytes); 0 where there is no file or no such place
-/// `FAIRSPELL_OK` or `FAIRSPELL_NULL`.
-#[unsafe(no_mangle)]
-pub unsafe extern "C" fn fairspell_last_error_place(line: *mut u64, column: *mut u64) -> Status {
-    let place = LAST.try_with(|last| {
-        let last = last.try_borrow().ok();
-        last.and_then(|last| last.as_ref().map(|fault| (fault.line, fault.column)))
-    });
-    let place = place.ok().flatten().unwrap_or_default();
-    quietly(|| {
-        // SAFETY: as the header asks, both can be written.
-        let (line, column): (Out<u64>, Out<u64>) = unsafe { (out(line)?, out(column)?) };
-        line.put(place.0);
-        column.put(place.1);
-        Ok(())
-    })
-}
-
-/// As [`entry`], but the thread's last error stays.
-fn quietly(body: impl FnOnce() -> Result<(), Fault>) -> Status {
-    match guarded(body) {
-        Ok(()) => FAIRSPELL_OK,
-        Err(fault) => fault.status,
-    }
 }
 
 #[cfg(test)]

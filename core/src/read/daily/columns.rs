@@ -24,7 +24,7 @@ pub(super) fn read<E: From<ReadError>>(
     let first = Fields::new(source, &record);
     check_closed(source, first.at)?;
     let layout = Layout::of(source, &first, options)?;
-    let notices: Vec<Notice> = header::ignored(source, &first, &layout)
+    let notices: Vec<Notice> = header::ignored(source, &first, layout.format())
         .into_iter()
         .collect();
     let mut last = first.at;

@@ -3,7 +3,6 @@
 use super::super::rows::Fields;
 use super::super::{MAX_COLUMNS, Notice, Source};
 use super::DailyFormat;
-use super::columns::Layout;
 use crate::error::{Excerpt, ReadError, ReadProblem, escaped};
 
 /// Columns of plain CSV: the contract, section 6. Rain is known and not needed here.
@@ -38,8 +37,12 @@ pub(super) fn check(
 
 /// The columns of plain CSV that are not known, by name as far as there is room; the other layouts have columns of
 /// their own, which their archives name.
-pub(super) fn ignored(source: Source<'_>, first: &Fields<'_>, layout: &Layout) -> Option<Notice> {
-    if layout.format() != DailyFormat::PlainCsv {
+pub(super) fn ignored(
+    source: Source<'_>,
+    first: &Fields<'_>,
+    format: DailyFormat,
+) -> Option<Notice> {
+    if format != DailyFormat::PlainCsv {
         return None;
     }
     let is_unknown = |field: &&[u8]| {

@@ -47,7 +47,7 @@ pub fn open(name: &str, head: &[u8], is_all: bool, options: DailyOptions) -> Ope
     }
     let layout = |source: Source<'_>, first: &Fields<'_>| {
         let layout = Layout::of(source, first, options)?;
-        let notices = header::ignored(source, first, &layout);
+        let notices = header::ignored(source, first, layout.format());
         Ok((layout, notices))
     };
     match head.first(layout, |(layout, _)| layout.has_header()) {
