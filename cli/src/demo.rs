@@ -11,16 +11,13 @@ use fairspell::read::{Source, parse_time, read_hourly};
 use fairspell::season::{SeasonQuestion, SeasonSettings, season};
 use fairspell::site::Site;
 use fairspell::work::in_garden;
+use fairspell_data::demo::{FORECAST, OBSERVED, SITE, STATION};
 
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
 use crate::season::text as season_text;
 use crate::{output, text};
 
-const SITE: &str = include_str!("../../data/demo/site.toml");
-const FORECAST: &str = include_str!("../../data/demo/forecast.csv");
-const STATION: &str = include_str!("../../data/demo/station.csv");
-const OBSERVED: &str = include_str!("../../data/demo/observed.csv");
 /// "Now" of the scenario.
 const AT: &str = "2027-03-08T06:00-06:00";
 /// Its season.

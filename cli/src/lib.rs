@@ -1,6 +1,31 @@
 //! The command `fairspell`: files, the clock and the terminal around the core, which has none of them.
 //!
 //! [`main`] is the whole program. [`drawing`] gives its pictures of answers to other programs, such as the Python package.
+//! [`command_line`] is what man pages and completions are made from.
+//!
+//! `cargo install fairspell-cli` installs the program; `fairspell demo` shows the job, and every command has its `--help`. The
+//! last freeze of the demo's station, which is invented, as a picture:
+//!
+//! ```
+//! use fairspell::freeze::{Asked, Settings, StationFreezes};
+//! use fairspell::quantity::{Quantity, Unit};
+//! use fairspell::read::{Source, daily::{DailyOptions, read_daily}};
+//! use fairspell::site::Hemisphere;
+//!
+//! let bytes = fairspell_data::demo::STATION.as_bytes();
+//! let records = read_daily(Source { name: "station.csv", bytes }, DailyOptions::default())?;
+//! let freezes = StationFreezes::new(&records[0], &Settings {
+//!     thresholds: vec![Quantity { value: 32.0, unit: Unit::Fahrenheit }],
+//!     hemisphere: Hemisphere::North,
+//!     keeps_suspect: false,
+//!     seed: 1,
+//!     replicates: 20, // the program takes more
+//!     is_brief: false,
+//! });
+//! let svg = fairspell_cli::drawing::freezes(&freezes, Asked { on: None, risk: None });
+//! assert!(svg.starts_with("<svg") && svg.contains("invented-1"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod answers;
 mod arguments;
@@ -36,8 +61,8 @@ mod words;
 
 use std::process::ExitCode;
 
-use clap::Parser as _;
 use clap::error::ErrorKind;
+use clap::{CommandFactory as _, Parser as _};
 
 use arguments::{Arguments, Command};
 use failure::Failure;
@@ -86,6 +111,18 @@ pub fn main() -> ExitCode {
             Outcome::Error
         })
         .into()
+}
+
+/// Commands, options and help texts, as clap knows them: for man pages, completions and whatever else describes the program.
+///
+/// # Examples
+/// ```
+/// let program = fairspell_cli::command_line();
+/// assert!(program.get_subcommands().any(|command| command.get_name() == "decide"));
+/// ```
+#[must_use]
+pub fn command_line() -> clap::Command {
+    Arguments::command()
 }
 
 fn run() -> Result<Outcome, Failure> {

@@ -311,7 +311,7 @@ pub mod tests {
 
     /// The demo's forecast.
     pub fn demo() -> Reading {
-        let bytes = include_bytes!("../../data/demo/forecast.csv");
+        let bytes = fairspell_data::demo::FORECAST.as_bytes();
         read_hourly(
             Source {
                 name: "forecast.csv",
@@ -324,7 +324,7 @@ pub mod tests {
 
     /// The demo's place.
     pub fn place() -> Site {
-        let bytes = include_bytes!("../../data/demo/site.toml");
+        let bytes = fairspell_data::demo::SITE.as_bytes();
         Site::read(Source {
             name: "site.toml",
             bytes,

@@ -4,6 +4,8 @@
 //! limit on a measure over a span of hours, with its source. [`read::read_hourly`] turns the bytes of a forecast
 //! into a series, [`decision::decide`] answers *go*, *no-go* or *cannot tell*, with a reason for every no.
 //!
+//! Rules, plants and the scenario of the demo lie in the crate `fairspell-data`. Its invented week, at six on Monday:
+//!
 //! ```
 //! use fairspell::{
 //!     decision::{Question, Verdict, decide},
@@ -11,11 +13,10 @@
 //!     read::{Source, parse_time, read_hourly},
 //!     site::Site,
 //! };
+//! use fairspell_data::demo;
 //!
-//! // The scenario of the demo; its weather is invented.
-//! let site = Site::read(Source { name: "site.toml", bytes: include_bytes!("../../data/demo/site.toml") })?;
-//! let bytes = include_bytes!("../../data/demo/forecast.csv");
-//! let forecast = read_hourly(Source { name: "forecast.csv", bytes }, site.zone)?;
+//! let site = Site::read(Source { name: "site.toml", bytes: demo::SITE.as_bytes() })?;
+//! let forecast = read_hourly(Source { name: "forecast.csv", bytes: demo::FORECAST.as_bytes() }, site.zone)?;
 //! let oil = Operation::built_in("oil").expect("it is built in").at_site(&site)?;
 //! let decision = decide(&Question {
 //!     forecast: &forecast,
@@ -33,6 +34,11 @@
 //! assert_eq!(decision.interval(next.start, next.end), "Wed 10 Mar 09:00–14:00");
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! The same in a program of your own: `cargo add fairspell fairspell-data`, and these lines in a function that returns
+//! `Result<(), Box<dyn std::error::Error>>`. Other questions begin at [`freeze::StationFreezes::new`] (when the last freeze
+//! comes, what risk a date carries), [`season::season`] (in which weeks to work, with what) and [`hindcast::hindcast`] (what
+//! would have been said of past hours). All of them take bytes or numbers, and give answers that know their JSON.
 //!
 //! # Promises
 //! - **Missing is never good.** A missing value can only make an hour *unknown*, and no unknown hour is part of a

@@ -18,9 +18,9 @@ pub const MAX_SPAN_H: u32 = 384;
 pub const MAX_SPAN_DAYS: u32 = 16;
 
 /// The built-in operation that sprays dormant oil, as its file stands.
-pub const OIL: &str = include_str!("../../data/operations/oil.toml");
+pub const OIL: &str = fairspell_data::OIL;
 /// The built-in operation that prunes, as its file stands.
-pub const PRUNE: &str = include_str!("../../data/operations/prune.toml");
+pub const PRUNE: &str = fairspell_data::PRUNE;
 
 /// What a rule limits: an element of the file, or what is derived from elements, place and time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

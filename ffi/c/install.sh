@@ -1,5 +1,5 @@
 #!/bin/sh
-# Builds the library and installs it: shared and static, the header, the pkg-config file.
+# Builds the library and installs it: shared and static, the header, the pkg-config file, the licences.
 #
 #   PREFIX     where it will be found [/usr/local]
 #   LIBDIR     where its libraries will be found [$PREFIX/lib]
@@ -32,3 +32,5 @@ cp "$built/libfairspell_c.so" "$DESTDIR$LIBDIR/libfairspell_c.so.$major"
 ln -sf "libfairspell_c.so.$major" "$DESTDIR$LIBDIR/libfairspell_c.so"
 sed -e "s|@PREFIX@|$PREFIX|" -e "s|@LIBDIR@|$LIBDIR|" -e "s|@VERSION@|$version|" \
   ffi/c/fairspell.pc.in > "$DESTDIR$LIBDIR/pkgconfig/fairspell.pc"
+mkdir -p "$DESTDIR$PREFIX/share/doc/fairspell-c"
+cp LICENSE-APACHE LICENSE-MIT ffi/c/README.md ffi/c/THIRD-PARTY.txt "$DESTDIR$PREFIX/share/doc/fairspell-c/"

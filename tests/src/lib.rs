@@ -1,13 +1,25 @@
 //! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
-//! on, the invented week that tables of cases start from, invented daily records and winters, answers held to their schemas, and what
-//! builds and runs programs in C.
+//! on, the invented week that tables of cases start from, invented daily records and winters, answers held to their schemas, what
+//! builds and runs programs in C, and the program as it is installed.
 //!
-//! Nothing here knows how the engine works; it is written from the contract's definitions alone.
+//! Nothing here knows how the engine works; it is written from the contract's definitions alone. A case starts from a week that
+//! goes, and changes it:
+//!
+//! ```
+//! use fairspell::read::{Source, read_hourly};
+//! use fairspell_tests::week::{HOURS, Week};
+//!
+//! let csv = Week::default().with("rain_mm", 5..6, "2.5").csv();
+//! let week = read_hourly(Source { name: "week.csv", bytes: csv.as_bytes() }, None)?;
+//! assert_eq!(week.members[0].hours(), HOURS);
+//! # Ok::<(), fairspell::error::ReadError>(())
+//! ```
 
 pub mod binary;
 pub mod c;
 pub mod daily;
 pub mod evaluator;
+pub mod installed;
 pub mod past;
 pub mod prototypes;
 pub mod scenario;

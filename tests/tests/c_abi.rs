@@ -164,6 +164,9 @@ fn the_library_installs_below_destdir() {
         "lib64/libfairspell_c.a",
         "lib64/libfairspell_c.so",
         "lib64/libfairspell_c.so.1",
+        "share/doc/fairspell-c/LICENSE-APACHE",
+        "share/doc/fairspell-c/LICENSE-MIT",
+        "share/doc/fairspell-c/THIRD-PARTY.txt",
     ] {
         assert!(stage.join("opt/garden").join(file).is_file(), "{file}");
     }

@@ -17,7 +17,7 @@ use crate::read::Source;
 use crate::site::Planting;
 
 /// The built-in table, as its file stands.
-pub const PLANTS: &str = include_str!("../../../data/plants.toml");
+pub const PLANTS: &str = fairspell_data::PLANTS;
 
 /// The kind that is planned for where there is no garden.
 pub const ASSUMED: &str = "hybrid tea";

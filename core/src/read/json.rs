@@ -691,13 +691,6 @@ mod tests {
         // A wrapper inside a wrapper is none.
         let twice = format!("{{\"data\":{{\"data\":{GRIDPOINT}}}}}");
         assert!(message(&twice).starts_with("week.json:1:9: expected hourly CSV"));
-        let points = include_bytes!("../../../data/open/nws/points.json");
-        assert!(
-            answer(points)
-                .unwrap_err()
-                .to_string()
-                .starts_with("week.json:1:1: expected hourly CSV")
-        );
     }
 
     /// Columns counted by hand; they are those of the last byte that the general reader accepted or looked at.

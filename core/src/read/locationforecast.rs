@@ -527,7 +527,7 @@ fn spread(
     reason = "a check is a table that is read down"
 )]
 mod tests {
-    use super::super::{Issued, Position, read_hourly, sample};
+    use super::super::{Issued, sample};
     use super::*;
     use crate::series::{AmountSum, HourlySeries};
 
@@ -594,116 +594,6 @@ mod tests {
             low_um: um,
             high_um: Some(um),
         }
-    }
-
-    /// The sum of the instants: hours that only bounds are known for, and missing ones, left out.
-    fn sum_of_exact(series: &HourlySeries, element: Element) -> (usize, f64) {
-        let exact = bounds(series, element)
-            .into_iter()
-            .flatten()
-            .filter(|(low, high)| low.to_bits() == high.to_bits());
-        exact.fold((0, 0.0), |(count, sum), (low, _)| (count + 1, sum + low))
-    }
-
-    /// The file of the tests, counted by a Python program: 82 steps from 2020-07-20T11Z, 55 of an hour, 26 of six,
-    /// the last alone.
-    #[test]
-    fn the_open_file_of_london_has_what_was_counted() {
-        let bytes = include_bytes!("../../../data/open/locationforecast/london_complete.json");
-        let reading = read_hourly(
-            Source {
-                name: "point.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
-        let series = &reading.members[0];
-        assert_eq!(
-            (series.start(), series.hours(), reading.members.len()),
-            (1_595_242_800, 212, 1)
-        );
-        assert!((0..212).all(|hour| series.has_row(hour)));
-        assert_eq!(reading.issued, Issued::At(1_595_208_657));
-        let place = Position {
-            latitude: 51.5,
-            longitude: -0.1,
-            elevation_m: Some(25.0),
-        };
-        assert_eq!(reading.position, Some(place));
-        for (element, sum) in [
-            (Element::DewPoint, 759.6),
-            (Element::Humidity, 5040.6),
-            (Element::Wind, 199.5),
-            (Element::Cloud, 4378.0),
-        ] {
-            let (count, computed) = sum_of_exact(series, element);
-            assert!(
-                count == 82 && (computed - sum).abs() < 1e-9,
-                "{element:?}: {count} values sum to {computed}"
-            );
-        }
-        let temperature = bounds(series, Element::Temperature);
-        assert_eq!(temperature.iter().flatten().count(), 82 + 130);
-        assert_eq!(
-            (temperature[0], temperature[211]),
-            (Some((18.8, 18.8)), Some((17.4, 17.4)))
-        );
-        // The step of 2020-07-28T18Z: 22.3 at its instant, 16.8 to 22.3 over the six hours after it.
-        assert_eq!(
-            temperature[199..205],
-            [[Some((22.3, 22.3))].as_slice(), &[Some((16.8, 22.3)); 5]].concat()
-        );
-        let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!(
-            (rain.sum(0, 211), rain.sum(121, 127)),
-            (exact(2500), exact(900))
-        );
-        assert_eq!(
-            (rain.sum(115, 116).low_um, rain.sum(115, 116).high_um),
-            (0, Some(200))
-        );
-        assert_eq!(rain.sum(211, 212).high_um, None);
-        assert!(!series.has(Element::Gust) && !series.has(Element::RainChance));
-        assert_eq!(
-            reading.notices,
-            [Notice::LongSteps {
-                file: "point.json".into(),
-                count: 26
-            }]
-        );
-    }
-
-    /// The file of the tests, counted by the same program; it has no extremes over six hours.
-    #[test]
-    fn the_open_file_of_beijing_has_what_was_counted() {
-        let bytes = include_bytes!("../../../data/open/locationforecast/beijing_compact.json");
-        let reading = read_hourly(
-            Source {
-                name: "point.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
-        let series = &reading.members[0];
-        assert_eq!((series.start(), series.hours()), (1_595_242_800, 212));
-        assert_eq!(reading.issued, Issued::At(1_595_208_657));
-        let (count, sum) = sum_of_exact(series, Element::Temperature);
-        assert!(count == 82 && (sum - 2339.2).abs() < 1e-9);
-        assert_eq!(
-            bounds(series, Element::Temperature)
-                .iter()
-                .flatten()
-                .count(),
-            82
-        );
-        assert!(!series.has(Element::DewPoint));
-        let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!(
-            (rain.sum(0, 211), rain.sum(139, 145), rain.sum(0, 139)),
-            (exact(400), exact(400), exact(0))
-        );
     }
 
     /// The module's rule for steps of an hour and of six.

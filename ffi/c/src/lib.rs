@@ -5,6 +5,13 @@
 //! every pointer through `pointer` or `handle`, which check it as far as a pointer can be checked.
 //!
 //! No callback, no thread, no global but the calling thread's last error.
+//!
+//! `ffi/c/install.sh` installs the library; its README says how a program is linked, and lists what can be asked. One of its
+//! examples, which the checks build and run:
+//!
+//! ```c
+#![doc = include_str!("../examples/risk_of_a_date.c")]
+//! ```
 #![allow(
     unsafe_code,
     reason = "a C ABI takes and gives raw pointers; this crate alone may, and each block says why it is sound"

@@ -1,5 +1,8 @@
 //! The native half of the Python package `fairspell`: what Python hands over goes to the core without the interpreter's lock,
-//! and an [`Answer`] comes back. The public names, their documentation and their types are in `python/fairspell`.
+//! and an [`Answer`] comes back. The public names, their documentation and their types are in `python/fairspell`. Its page, whose
+//! examples the checks run:
+//!
+#![doc = include_str!("../README.md")]
 #![forbid(unsafe_code)]
 
 mod answer;

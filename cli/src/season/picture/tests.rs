@@ -13,10 +13,10 @@ use crate::season::{calendar, page, text};
 /// The demo's garden and record, at a place of a name, by a station of the same name.
 fn with_plan<T>(name: &str, use_it: impl FnOnce(&Plan<'_>) -> T) -> T {
     let source = |name, bytes| Source { name, bytes };
-    let toml = include_bytes!("../../../../data/demo/site.toml");
+    let toml = fairspell_data::demo::SITE.as_bytes();
     let mut site = Site::read(source("site.toml", toml)).unwrap();
     site.name = Some(name.to_owned());
-    let csv = include_bytes!("../../../../data/demo/station.csv");
+    let csv = fairspell_data::demo::STATION.as_bytes();
     let stations = read_daily(source("station.csv", csv), DailyOptions::default()).unwrap();
     let settings = SeasonSettings {
         replicates: 20,

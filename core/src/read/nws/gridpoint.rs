@@ -294,7 +294,7 @@ fn duration_s(text: &str) -> Option<i64> {
     reason = "a check is a table that is read down"
 )]
 mod tests {
-    use super::super::super::{Issued, read_hourly, sample};
+    use super::super::super::{Issued, sample};
     use super::*;
     use crate::series::HourlySeries;
 
@@ -331,91 +331,6 @@ mod tests {
             .iter()
             .filter(|value| value.is_nan())
             .count()
-    }
-
-    /// The file of the tests, counted by a Python program that expands each interval into hours by itself.
-    #[test]
-    fn the_open_file_has_what_was_counted() {
-        let bytes = include_bytes!("../../../../data/open/nws/detailed_forecast.json");
-        let reading = read_hourly(
-            Source {
-                name: "grid.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
-        let series = &reading.members[0];
-        assert_eq!(
-            (series.start(), series.hours(), reading.members.len()),
-            (1_643_922_000, 183, 1)
-        );
-        assert!((0..183).all(|hour| series.has_row(hour)));
-        assert_eq!(reading.issued, Issued::At(1_643_944_541));
-        let place = reading.position.unwrap();
-        assert!(
-            (place.longitude + 84.980_304_725).abs() < 1e-9
-                && (place.latitude - 30.019_382_025).abs() < 1e-9
-        );
-        assert_eq!(place.elevation_m, Some(3.9624));
-        let facts = [
-            (
-                Element::Temperature,
-                Unit::Celsius,
-                1,
-                1930.0,
-                22.777_777_777_777_78,
-            ),
-            (
-                Element::DewPoint,
-                Unit::Celsius,
-                2,
-                1230.0,
-                17.777_777_777_777_78,
-            ),
-            (Element::Humidity, Unit::Percent, 2, 14_282.0, 73.0),
-            (Element::Cloud, Unit::Percent, 2, 10_816.0, 71.0),
-            (Element::Wind, Unit::KilometrePerHour, 2, 1300.104, 20.372),
-            (Element::Gust, Unit::KilometrePerHour, 2, 2976.164, 29.632),
-            (Element::RainChance, Unit::Percent, 0, 3129.0, 8.0),
-        ];
-        for (element, unit, missed, sum, first) in facts {
-            let column = series.column(element).unwrap();
-            assert_eq!(
-                (column.single_unit(), column.is_bounded()),
-                (Some(unit), false)
-            );
-            assert_eq!(missing(series, element), missed, "{element:?}");
-            let computed: f64 = column.low().iter().filter(|value| !value.is_nan()).sum();
-            assert!(
-                (computed - sum).abs() < 1e-6,
-                "{element:?} sums to {computed}"
-            ); // 183 roundings
-            assert_eq!(column.at(0, unit), Some((first, first)));
-        }
-        let rain = series.amounts(Element::Rain).unwrap();
-        assert_eq!(rain.sum(0, 159).high_um, Some(20_066));
-        assert_eq!(rain.sum(0, 159).low_um, 20_066);
-        assert_eq!(rain.sum(159, 183).high_um, None);
-        assert_eq!(
-            rain.of_hour(20)
-                .map(|amount| (amount.from, amount.hours, amount.low_um)),
-            Some((15, 6, 4826))
-        );
-        let snow = series.amounts(Element::Snow).unwrap();
-        assert_eq!(
-            (snow.sum(0, 99).high_um, snow.sum(0, 100).high_um),
-            (Some(0), None)
-        );
-        let file = "grid.json".to_owned();
-        let expected = vec![
-            Notice::LongSteps {
-                file: file.clone(),
-                count: 12,
-            },
-            Notice::ChancePeriods { file },
-        ];
-        assert_eq!(reading.notices, expected);
     }
 
     /// NWS API documentation, gridpoints: equal neighbours are merged, an amount is the amount over its interval.

@@ -228,7 +228,7 @@ fn wind(node: Node<'_>) -> Result<Option<Measured<'_>>, ReadError> {
     reason = "a check is a table that is read down"
 )]
 mod tests {
-    use super::super::super::{Issued, Source, read_hourly, sample};
+    use super::super::super::{Issued, sample};
     use super::*;
     use crate::quantity::Unit;
     use crate::series::{Column, HourlySeries};
@@ -265,71 +265,6 @@ mod tests {
         (0..column.hours())
             .map(|hour| column.at(hour, unit))
             .collect()
-    }
-
-    /// The files of the tests, read by eye: two hours from 2019-10-15T00:00Z (1571097600).
-    #[test]
-    fn the_open_files_have_what_was_counted() {
-        let us = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_us.json")
-            .as_slice();
-        let si = include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_si.json")
-            .as_slice();
-        for (bytes, unit, values, wind) in [
-            (us, Unit::Fahrenheit, [78.0, 77.0], Unit::MilePerHour),
-            (si, Unit::Celsius, [25.5, 25.0], Unit::KilometrePerHour),
-        ] {
-            let reading = read_hourly(
-                Source {
-                    name: "hours.json",
-                    bytes,
-                },
-                None,
-            )
-            .unwrap();
-            let series = &reading.members[0];
-            assert_eq!((series.start(), series.hours()), (1_571_097_600, 2));
-            assert_eq!(reading.issued, Issued::At(1_571_094_984));
-            let place = reading.position.unwrap();
-            assert!(
-                (place.latitude - 29.995_017_3).abs() < 1e-9
-                    && (place.longitude + 84.956_047).abs() < 1e-9
-            );
-            assert_eq!(place.elevation_m, Some(7.9248));
-            let column = |element| series.column(element).unwrap();
-            assert_eq!(column(Element::Temperature).low(), values);
-            assert_eq!(column(Element::Temperature).single_unit(), Some(unit));
-            assert_eq!(column(Element::DewPoint).low(), [5.0, 5.0]);
-            assert_eq!(column(Element::Humidity).low(), [63.0, 63.0]);
-            assert_eq!(column(Element::RainChance).low(), [20.0, 20.0]);
-            assert_eq!(column(Element::Wind).low(), [0.0, 0.0]);
-            assert_eq!(column(Element::Wind).single_unit(), Some(wind));
-            assert!(!series.has(Element::Gust) && !series.has(Element::Rain));
-            assert_eq!(
-                reading.notices,
-                [Notice::NoRainAmount {
-                    file: "hours.json".into()
-                }]
-            );
-        }
-    }
-
-    /// The file has one period, all null. Its `periods` stand in line 62, found with grep -n.
-    #[test]
-    fn the_open_file_without_times_is_an_error() {
-        let bytes =
-            include_bytes!("../../../../data/open/nws/gridpoints_forecast_hourly_empty_us.json");
-        let error = read_hourly(
-            Source {
-                name: "hours.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap_err();
-        assert_eq!(
-            error.to_string(),
-            "hours.json:62:20: expected a period with a startTime, found none"
-        );
     }
 
     /// The contract, section 5, bounded values: nothing is taken from the middle of a range.

@@ -302,7 +302,7 @@ impl Report {
     reason = "a check is a table that is read down"
 )]
 mod tests {
-    use super::super::super::{Source, read_hourly, sample};
+    use super::super::super::sample;
     use super::*;
     use crate::quantity::Unit;
     use crate::series::{AmountSum, HourlySeries};
@@ -357,129 +357,6 @@ mod tests {
         (0..series.hours())
             .map(|hour| rain.sum(hour, hour + 1))
             .collect()
-    }
-
-    macro_rules! open_file {
-        ($name:literal) => {{
-            let bytes = include_bytes!(concat!(
-                "../../../../data/open/nws/stations_observations",
-                $name,
-                ".json"
-            ));
-            read_hourly(
-                Source {
-                    name: "station.json",
-                    bytes,
-                },
-                None,
-            )
-        }};
-    }
-
-    /// The files of the tests, listed by a Python program: one report at 10:53 on 27 June 2019, all values 10, rain
-    /// null; the hour begins at 1561629600.
-    #[test]
-    fn the_open_files_have_what_was_counted() {
-        for reading in [
-            open_file!(""),
-            open_file!("_other_unitcode"),
-            open_file!("_strings"),
-            open_file!("_multiple"),
-        ] {
-            let reading = reading.unwrap();
-            let series = &reading.members[0];
-            assert_eq!((series.start(), series.hours()), (1_561_629_600, 1));
-            for (element, unit) in [
-                (Element::Temperature, Unit::Celsius),
-                (Element::DewPoint, Unit::Celsius),
-                (Element::Humidity, Unit::Percent),
-                (Element::Wind, Unit::MetrePerSecond),
-                (Element::Gust, Unit::MetrePerSecond),
-            ] {
-                let column = series.column(element).unwrap();
-                assert_eq!(
-                    (column.single_unit(), column.low(), column.is_bounded()),
-                    (Some(unit), &[10.0][..], false)
-                );
-            }
-            assert_eq!(hours_of_rain(series), [UNKNOWN]);
-            assert!(!series.has(Element::Cloud) && !series.has(Element::Snow));
-            let place = Position {
-                latitude: 26.07,
-                longitude: -80.15,
-                elevation_m: Some(10.0),
-            };
-            assert_eq!(
-                (reading.issued, reading.position),
-                (Issued::Unknown, Some(place))
-            );
-            assert_eq!(reading.notices, []);
-        }
-    }
-
-    /// 10 °F with a dew point of 10 °C cannot be: both are missing. Wind 10 km/h.
-    #[test]
-    fn the_open_file_of_other_units_has_what_was_counted() {
-        let reading = open_file!("_alternate_units").unwrap();
-        let series = &reading.members[0];
-        let temperature = series.column(Element::Temperature).unwrap();
-        assert_eq!(
-            (temperature.single_unit(), temperature.at(0, Unit::Celsius)),
-            (Some(Unit::Fahrenheit), None)
-        );
-        assert_eq!(
-            series
-                .column(Element::DewPoint)
-                .unwrap()
-                .at(0, Unit::Celsius),
-            None
-        );
-        assert_eq!(
-            series
-                .column(Element::Wind)
-                .unwrap()
-                .at(0, Unit::KilometrePerHour),
-            Some((10.0, 10.0))
-        );
-        assert_eq!(
-            reading.notices,
-            [Notice::DewPointAbove {
-                file: "station.json".into(),
-                count: 1
-            }]
-        );
-    }
-
-    /// At 10:50 the file says −100 °C and 1000 m/s, at 10:53 ten of everything. Lines found with grep -n.
-    #[test]
-    fn the_open_file_out_of_order_has_what_was_counted() {
-        let reading = open_file!("_multiple_unsorted").unwrap();
-        let series = &reading.members[0];
-        assert_eq!((series.start(), series.hours()), (1_561_629_600, 1));
-        for element in INSTANT {
-            assert_eq!(series.column(element).unwrap().low(), [10.0]);
-            assert!(!series.column(element).unwrap().is_bounded());
-        }
-        let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
-        let rejected = "value(s) rejected as impossible and taken as missing, the first";
-        assert_eq!(
-            said,
-            [
-                format!("station.json:70:30: 1 temperature {rejected} \"-100\""),
-                format!("station.json:75:30: 1 dew-point {rejected} \"-100\""),
-                format!("station.json:85:30: 1 wind {rejected} \"1000\""),
-                format!("station.json:90:30: 1 gust {rejected} \"1100\""),
-            ]
-        );
-    }
-
-    /// `features` stand in line 45, found with grep -n.
-    #[test]
-    fn the_open_files_without_times_are_errors() {
-        for reading in [open_file!("_empty"), open_file!("_missing_value")] {
-            let expected = "station.json:45:17: expected a report with a timestamp, found none";
-            assert_eq!(reading.unwrap_err().to_string(), expected);
-        }
     }
 
     /// The module's rule: least and greatest of the hour; a null is passed over.
