@@ -4,8 +4,8 @@
 //! `FAIRSPELL_EXPECTED_DATA_DIR` name the two folders. Without them the tests that need them count as ignored. A
 //! relative folder in a variable is seen from this crate.
 //!
-//! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C, and `python_tools` where
-//! those are that check the Python package.
+//! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C, `python_tools` where
+//! those are that check the Python package, and `packaging_tools` where those are that check what is installed.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -41,6 +41,9 @@ fn main() {
     if has_python_tools() {
         println!("cargo::rustc-cfg=python_tools");
     }
+    if has_packaging_tools() {
+        println!("cargo::rustc-cfg=packaging_tools");
+    }
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map(PathBuf::from)
         .unwrap_or_default();
@@ -69,6 +72,16 @@ fn has_c_tools() -> bool {
     println!("cargo::rustc-check-cfg=cfg(c_tools)");
     let all = C_TOOLS.iter().filter(|tool| is_installed(tool)).count();
     cfg!(target_os = "linux") && all == C_TOOLS.len()
+}
+
+/// Programs that read man pages, completions and units.
+const PACKAGING_TOOLS: [&str; 5] = ["bash", "fish", "mandoc", "systemd-analyze", "zsh"];
+
+/// Whether all of them are there.
+fn has_packaging_tools() -> bool {
+    println!("cargo::rustc-check-cfg=cfg(packaging_tools)");
+    let there = PACKAGING_TOOLS.iter().filter(|tool| is_installed(tool));
+    there.count() == PACKAGING_TOOLS.len()
 }
 
 /// Whether a program is in the search path; once it comes or goes, this is asked anew.
