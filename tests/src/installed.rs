@@ -54,6 +54,10 @@ pub fn install(prefix: &Path, in_front: &Path) {
         .env("DESTDIR", in_front)
         .env("PROFILE", profile)
         .env("CARGO_TARGET_DIR", target));
-    let said = (ran.code, ran.stdout.as_str(), ran.stderr.as_str());
-    assert_eq!(said, (Some(0), "", ""));
+    assert_eq!(
+        (ran.code, ran.stdout.as_str()),
+        (Some(0), ""),
+        "{}",
+        ran.stderr
+    );
 }

@@ -81,20 +81,46 @@ fn what_is_given_away_has_the_licences_beside_it() {
     }
 }
 
+/// The members of the workspace.
+fn members() -> Vec<String> {
+    let manifest = fs::read_to_string(workspace().join("Cargo.toml")).unwrap();
+    let members = manifest.split_once("members = [").unwrap().1;
+    let members = members.split_once(']').unwrap().0.split(',');
+    members
+        .map(|member| member.trim().trim_matches('"').to_owned())
+        .collect()
+}
+
 /// All members of the workspace are either in the list above or say that they are not published.
 #[test]
 fn every_crate_is_published_or_says_not() {
-    let manifest = fs::read_to_string(workspace().join("Cargo.toml")).unwrap();
-    let members = manifest.split_once("members = [").unwrap().1;
-    let members = members.split_once(']').unwrap().0;
-    let members = members
-        .split(',')
-        .map(|member| member.trim().trim_matches('"'));
-    for member in members {
-        let manifest = fs::read_to_string(workspace().join(member).join("Cargo.toml")).unwrap();
-        let is_published = PUBLISHED.iter().any(|(folder, _)| *folder == member);
+    for member in members() {
+        let manifest = fs::read_to_string(workspace().join(&member).join("Cargo.toml")).unwrap();
+        let is_published = PUBLISHED
+            .iter()
+            .any(|(folder, _)| *folder == member.as_str());
         let is_kept = manifest.lines().any(|line| line == "publish = false");
         assert!(is_published != is_kept, "{member}");
+    }
+}
+
+/// The front page of each crate's documentation has an example, which the checks run: doctests, those of the Python package, or
+/// an example in C that is built and run.
+#[test]
+fn each_front_page_has_an_example() {
+    for member in members() {
+        let folder = workspace().join(&member);
+        let lib = [folder.join("src/lib.rs"), folder.join("lib.rs")];
+        let lib = lib.iter().find(|file| file.is_file()).unwrap();
+        let text = fs::read_to_string(lib).unwrap();
+        let is_page = |line: &&str| line.starts_with("//!") || line.starts_with("#![doc = ");
+        let page: Vec<&str> = text.lines().take_while(is_page).collect();
+        let shown = page.iter().any(|line| line.starts_with("//! ```"));
+        let taken = page.contains(&"#![doc = include_str!(\"../README.md\")]")
+            && fs::read_to_string(folder.join("README.md"))
+                .unwrap()
+                .contains("\n```python\n");
+        assert!(shown || taken, "{member}: {page:#?}");
     }
 }
 

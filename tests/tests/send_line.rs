@@ -292,6 +292,25 @@ fn lines_for_cron_send_the_line() {
     );
 }
 
+/// Without a command of one's own the line goes to `mail`, to whom `TO` says; its words are not the shell's.
+#[test]
+fn mail_is_the_command_that_stands_for_none() {
+    let home = with_stand_ins();
+    let script = prefix().join("libexec/fairspell/send-line");
+    let command = format!(
+        "cd garden && TO='you@example.org $(touch run)' '{}' oil forecast.csv --site site.toml",
+        script.display()
+    );
+    let ran = shell(&home, &command);
+    assert_eq!((ran.code, ran.stderr.as_str()), (Some(0), ""));
+    let sent = home.sent().unwrap();
+    assert!(
+        sent.starts_with("-s\nGO oil\nyou@example.org $(touch run)\nGO dormant oil"),
+        "{sent}"
+    );
+    assert!(!home.garden().join("run").exists());
+}
+
 /// The settings that the service reads, and its command line: the words of DECIDE apart, from home.
 #[test]
 fn settings_for_systemd_send_the_line() {
