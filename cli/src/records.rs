@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::stdin;
 
 use fairspell::read::Notice;
-use fairspell::read::past::PastReading;
+use fairspell::read::past::{PastReading, add};
 
 use crate::failure::Failure;
 use crate::output;
@@ -50,15 +50,10 @@ pub fn joined(
     for name in names {
         let keep = |reading: &PastReading, _: &[Notice]| reading.clone();
         let of_file = for_each_station(name, (options, progress), keep, |reading| {
-            let is_it = |known: &&mut PastReading| known.station == reading.station;
-            if let Some(known) = stations.iter_mut().find(is_it) {
-                return known.join(reading, name).map_err(|error| {
-                    let name = name.clone();
-                    Failure::Observed { name, error }
-                });
-            }
-            stations.push(reading);
-            Ok(())
+            add(&mut stations, reading, name).map_err(|error| {
+                let name = name.clone();
+                Failure::Observed { name, error }
+            })
         })?;
         say(&of_file);
     }

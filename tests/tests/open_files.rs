@@ -7,7 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a check stops at the first surprise")]
 
 use fairspell::quantity::Unit;
-use fairspell::read::{Issued, Notice, Position, Source, read_hourly};
+use fairspell::read::{Issued, Notice, Position, Reading, Source, read_hourly};
 use fairspell::series::{AmountSum, Element, HourlySeries};
 
 /// A page that holds no weather is refused by name.
@@ -23,6 +23,11 @@ fn the_open_file_of_points_is_no_weather() {
         error.starts_with("week.json:1:1: expected hourly CSV"),
         "{error}"
     );
+}
+
+/// A file that can be read.
+fn read(name: &str, bytes: &[u8]) -> Reading {
+    read_hourly(Source { name, bytes }, None).unwrap()
 }
 
 mod locationforecast {
@@ -56,14 +61,7 @@ mod locationforecast {
     #[test]
     fn the_open_file_of_london_has_what_was_counted() {
         let bytes = include_bytes!("../../data/open/locationforecast/london_complete.json");
-        let reading = read_hourly(
-            Source {
-                name: "point.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
+        let reading = read("point.json", bytes);
         let series = &reading.members[0];
         assert_eq!(
             (series.start(), series.hours(), reading.members.len()),
@@ -106,14 +104,7 @@ mod locationforecast {
     #[test]
     fn the_rain_of_london_is_what_was_counted() {
         let bytes = include_bytes!("../../data/open/locationforecast/london_complete.json");
-        let reading = read_hourly(
-            Source {
-                name: "point.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
+        let reading = read("point.json", bytes);
         let series = &reading.members[0];
         let rain = series.amounts(Element::Rain).unwrap();
         assert_eq!(
@@ -139,14 +130,7 @@ mod locationforecast {
     #[test]
     fn the_open_file_of_beijing_has_what_was_counted() {
         let bytes = include_bytes!("../../data/open/locationforecast/beijing_compact.json");
-        let reading = read_hourly(
-            Source {
-                name: "point.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
+        let reading = read("point.json", bytes);
         let series = &reading.members[0];
         assert_eq!((series.start(), series.hours()), (1_595_242_800, 212));
         assert_eq!(reading.issued, Issued::At(1_595_208_657));
@@ -180,14 +164,7 @@ mod nws_gridpoint {
     #[test]
     fn the_open_file_has_what_was_counted() {
         let bytes = include_bytes!("../../data/open/nws/detailed_forecast.json");
-        let reading = read_hourly(
-            Source {
-                name: "grid.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
+        let reading = read("grid.json", bytes);
         let series = &reading.members[0];
         assert_eq!(
             (series.start(), series.hours(), reading.members.len()),
@@ -242,14 +219,7 @@ mod nws_gridpoint {
     #[test]
     fn the_amounts_of_the_open_file_are_what_was_counted() {
         let bytes = include_bytes!("../../data/open/nws/detailed_forecast.json");
-        let reading = read_hourly(
-            Source {
-                name: "grid.json",
-                bytes,
-            },
-            None,
-        )
-        .unwrap();
+        let reading = read("grid.json", bytes);
         let series = &reading.members[0];
         let rain = series.amounts(Element::Rain).unwrap();
         assert_eq!(rain.sum(0, 159).high_um, Some(20_066));
@@ -291,14 +261,7 @@ mod nws_hourly {
             (us, Unit::Fahrenheit, [78.0, 77.0], Unit::MilePerHour),
             (si, Unit::Celsius, [25.5, 25.0], Unit::KilometrePerHour),
         ] {
-            let reading = read_hourly(
-                Source {
-                    name: "hours.json",
-                    bytes,
-                },
-                None,
-            )
-            .unwrap();
+            let reading = read("hours.json", bytes);
             let series = &reading.members[0];
             assert_eq!((series.start(), series.hours()), (1_571_097_600, 2));
             assert_eq!(reading.issued, Issued::At(1_571_094_984));

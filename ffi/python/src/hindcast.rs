@@ -11,7 +11,7 @@ use fairspell::hindcast::{Done, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
 use fairspell::read::forecasts::{StationForecasts, add, of_station, read_forecasts};
-use fairspell::read::past::PastReading;
+use fairspell::read::past::{self, PastReading};
 use fairspell::site::Site;
 use pyo3::prelude::*;
 
@@ -81,13 +81,8 @@ pub fn joined(
     for input in inputs {
         let (readings, of_file) = input.past(zone)?;
         for reading in readings {
-            let is_it = |known: &&mut PastReading| known.station == reading.station;
-            match stations.iter_mut().find(is_it) {
-                Some(known) => known
-                    .join(reading, input.name())
-                    .map_err(|error| Failure::series(input.name(), error))?,
-                None => stations.push(reading),
-            }
+            past::add(&mut stations, reading, input.name())
+                .map_err(|error| Failure::series(input.name(), error))?;
         }
         notices.extend(of_file);
     }

@@ -1,4 +1,8 @@
-"""Columns give the answers of the file that holds them. Expected values: the command line's on the same record, as a file."""
+"""Columns give the answers of the file that holds them. Expected values: the command line's on the same record, as a file.
+
+Source: the contract, promise 4 (one engine): the same record gives the same answer however it comes; the Arrow PyCapsule
+interface and NumPy's rules for contiguous arrays, by pyarrow, polars, pandas and NumPy themselves.
+"""
 
 from __future__ import annotations
 

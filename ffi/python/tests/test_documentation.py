@@ -1,4 +1,7 @@
-"""What is public is documented, its examples run, and the README's snippets too."""
+"""What is public is documented, its examples run, and the README's snippets too.
+
+Source: the house's own rule that every example runs (DEVELOPERS.md); doctest runs them.
+"""
 
 from __future__ import annotations
 

@@ -1,5 +1,7 @@
 """The same answers as the command line gives on the same inputs, to the last bit: JSON prints a float so that it reads back as
 itself, so that equal text is equal bits. Inputs: the demo (invented) and the open records of `data/open`.
+
+Source: the contract, promise 4 (one engine).
 """
 
 from __future__ import annotations

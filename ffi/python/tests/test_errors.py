@@ -1,4 +1,8 @@
-"""Every error says where, what was expected and what was found. Expected words: the core's, which its own tests hold."""
+"""Every error says where, what was expected and what was found. Expected words: the core's, which its own tests hold.
+
+Source: the contract: every error says what was expected, what was found, and in which file, line and column; PEP 3151 for files
+that cannot be opened.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The examples run as their first lines say, and Spark, polars and duckdb give the bytes of the command line."""
+"""The examples run as their first lines say, and Spark, polars and duckdb give the bytes of the command line.
+
+Source: the contract, promise 4 (one engine), on Apache Spark, polars and duckdb.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Many at once: the bits of one by one, whatever the threads; the lock is released; imports in parallel."""
+"""Many at once: the bits of one by one, whatever the threads; the lock is released; imports in parallel.
+
+Source: the contract, promise 4 (one engine): the number of threads changes no answer.
+"""
 
 from __future__ import annotations
 

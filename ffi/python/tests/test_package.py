@@ -1,4 +1,7 @@
-"""The installed package carries the licences, and the notices of what is linked into its native module."""
+"""The installed package carries the licences, and the notices of what is linked into its native module.
+
+Source: the licences of the crates, which ask that their notices go with every copy.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Tables for Arrow hold the numbers of the answer, and go to any reader by the PyCapsule interface."""
+"""Tables for Arrow hold the numbers of the answer, and go to any reader by the PyCapsule interface.
+
+Source: the answer's own JSON; the Arrow PyCapsule interface, as polars reads it.
+"""
 
 from __future__ import annotations
 

@@ -89,3 +89,42 @@ impl PastReading {
         Ok(())
     }
 }
+
+/// Adds a reading of a file to those that are known: the hours of a station that is known are brought together, by
+/// [`PastReading::join`].
+///
+/// - `name`: of the file.
+///
+/// # Errors
+/// As [`Hours::join`].
+///
+/// ```
+/// use fairspell::{error::ReadError, read::{Source, past::{add, read_past_each}}};
+/// let mut known = Vec::new();
+/// for (name, bytes) in [
+///     ("one.csv", "station,time,temperature_f\nA,2027-03-10T09:00Z,50\n"),
+///     ("two.csv", "station,time,temperature_f\nA,2027-03-10T10:00Z,51\n"),
+/// ] {
+///     let mut readings = Vec::new();
+///     read_past_each(Source { name, bytes: bytes.as_bytes() }, None, |reading, _| {
+///         readings.push(reading.clone());
+///         Ok::<(), ReadError>(())
+///     })?;
+///     for reading in readings {
+///         add(&mut known, reading, name).map_err(|error| error.to_string()).unwrap();
+///     }
+/// }
+/// assert_eq!((known.len(), known[0].hours.hours()), (1, 2));
+/// # Ok::<(), ReadError>(())
+/// ```
+pub fn add(
+    known: &mut Vec<PastReading>,
+    reading: PastReading,
+    name: &str,
+) -> Result<(), SeriesError> {
+    if let Some(own) = known.iter_mut().find(|of| of.station == reading.station) {
+        return own.join(reading, name);
+    }
+    known.push(reading);
+    Ok(())
+}
