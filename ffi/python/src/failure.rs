@@ -3,6 +3,7 @@
 use fairspell::error::{
     DecideError, FileError, GardenError, HindcastError, Place, ReadError, SeasonError, SeriesError,
 };
+use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyString};
 
@@ -96,9 +97,13 @@ fn raised(py: Python<'_>, failure: Failure) -> PyResult<PyErr> {
         Failure::Whole { place, words } => ("ReadError", Some(place), words),
         Failure::Question(words) => ("QuestionError", None, words),
         Failure::System { name, error } => {
-            let raised = PyErr::from(error);
-            raised.value(py).setattr("filename", name)?;
-            return Ok(raised);
+            let Some(number) = error.raw_os_error() else {
+                return Ok(PyOSError::new_err(format!("{error}: {name}")));
+            };
+            // Python chooses the class by the number, as its own `open` does.
+            let words = py.import("os")?.call_method1("strerror", (number,))?;
+            let raised = py.get_type::<PyOSError>().call1((number, words, name))?;
+            return Ok(PyErr::from_value(raised));
         }
     };
     let keys = PyDict::new(py);

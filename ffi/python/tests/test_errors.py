@@ -39,10 +39,15 @@ def test_columns_have_a_row() -> None:
     assert (caught.value.file, caught.value.line, caught.value.column) == ("columns", 3, 1)
 
 
-def test_a_file_that_is_not_there() -> None:
-    with pytest.raises(FileNotFoundError) as caught:
-        fairspell.freeze("no-such-file.csv")
-    assert caught.value.filename == "no-such-file.csv"
+@pytest.mark.parametrize(("name", "kind"), [("no-such-file.csv", FileNotFoundError), (".", IsADirectoryError)])
+def test_a_file_that_cannot_be_read(name: str, kind: type[OSError]) -> None:
+    """The exception that Python's own `open` raises, with the same words."""
+    with pytest.raises(kind) as ours:
+        fairspell.freeze(name)
+    with pytest.raises(kind) as theirs:
+        open(name, encoding="utf-8")
+    assert str(ours.value) == str(theirs.value)
+    assert (ours.value.errno, ours.value.filename) == (theirs.value.errno, name)
 
 
 DAY = {"date": ["2027-04-01"], "tmin_f": [30.0]}
