@@ -261,7 +261,7 @@ fn row(decision: &Decision, hours: &[&Hour], letters: &[(usize, char)]) -> Strin
 }
 
 fn push(row: &mut String, column: &mut usize, sign: char) {
-    if *column > 0 && *column % 6 == 0 {
+    if *column > 0 && column.is_multiple_of(6) {
         row.push(' ');
     }
     row.push(sign);

@@ -502,7 +502,7 @@ mod tests {
                         assert!(rise_s < set_s && set_s - rise_s < 86_400);
                         assert_near(elevation(rise_s), -0.833, 0.003);
                         assert_near(elevation(set_s), -0.833, 0.003);
-                        assert!(elevation((rise_s + set_s) / 2) > -0.833);
+                        assert!(elevation(i64::midpoint(rise_s, set_s)) > -0.833);
                         assert!(elevation(rise_s - 600) < -0.833);
                         assert!(elevation(set_s + 600) < -0.833);
                     }
