@@ -8,7 +8,7 @@ use fairspell::read::past::{PastReading, add};
 
 use crate::failure::Failure;
 use crate::output;
-use crate::progress::{Counted, Progress};
+use crate::progress::Progress;
 use crate::stations::{HourOptions, Kind, Record, for_each_station_of};
 
 /// Gives each station of a file, or of standard input for `-`, to `work`, and what comes back to `take`, in the order of
@@ -19,22 +19,17 @@ pub fn for_each_station<K: Kind, T: Send>(
     work: impl Fn(&K::Reading, &[Notice]) -> T + Sync,
     take: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<Vec<Notice>, Failure> {
-    let record = Record::new(name, options);
+    let record = Record {
+        seen: &|bytes| progress.count_bytes(bytes),
+        ..Record::new(name, options)
+    };
     let of_file = if name == "-" {
         progress.begin("standard input", None);
-        let input = Counted {
-            input: stdin(),
-            progress,
-        };
-        for_each_station_of(input, record, work, take)
+        for_each_station_of(stdin(), record, work, take)
     } else {
         let file = File::open(name).map_err(|error| record.cannot_read(error))?;
         progress.begin(name, file.metadata().ok().map(|of| of.len()));
-        let input = Counted {
-            input: file,
-            progress,
-        };
-        for_each_station_of(input, record, work, take)
+        for_each_station_of(file, record, work, take)
     }?;
     progress.clear();
     Ok(of_file)

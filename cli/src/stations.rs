@@ -95,6 +95,8 @@ pub struct Record<'a, K> {
     pub threads: usize,
     /// Bytes read at a time, and least bytes of a block.
     pub piece: usize,
+    /// Is told of the bytes of the file as they are read, packed ones as they are.
+    pub seen: &'a (dyn Fn(u64) + Sync),
 }
 
 impl<'a, K> Record<'a, K> {
@@ -106,6 +108,7 @@ impl<'a, K> Record<'a, K> {
             options,
             threads,
             piece: PIECE,
+            seen: &|_| {},
         }
     }
 
@@ -306,15 +309,21 @@ impl<'a, R: Read, K: Copy> Unpacked<'a, R, K> {
         let read = match &mut self.input {
             Input::Plain(input) => {
                 let read = input.take(count).read_to_end(bytes);
-                read.map_err(|error| self.record.cannot_read(error))?
+                let read = read.map_err(|error| self.record.cannot_read(error))?;
+                (self.record.seen)(read as u64);
+                read
             }
-            Input::Packed(input) => match input.as_mut().take(count).read_to_end(bytes) {
-                Ok(read) => read,
-                Err(error) if input.get_ref().get_ref().is_failed => {
-                    return Err(self.record.cannot_read(error));
+            Input::Packed(input) => {
+                let before = input.get_ref().get_ref().bytes;
+                let read = input.as_mut().take(count).read_to_end(bytes);
+                let packed = input.get_ref().get_ref();
+                (self.record.seen)(packed.bytes - before);
+                match read {
+                    Ok(read) => read,
+                    Err(error) if packed.is_failed => return Err(self.record.cannot_read(error)),
+                    Err(_) => return Err(self.record.fault(ReadProblem::Gzip)),
                 }
-                Err(_) => return Err(self.record.fault(ReadProblem::Gzip)),
-            },
+            }
         } as u64;
         self.bytes += read;
         self.check_ratio()?;

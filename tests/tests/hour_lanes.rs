@@ -67,6 +67,7 @@ fn streamed(input: impl Read + Send, zone: Option<Tz>, (threads, piece): (usize,
         options: HourOptions { zone },
         threads,
         piece,
+        seen: &|_| {},
     };
     let mut all = Vec::new();
     let done = for_each_station_of(input, record, written, |text| {

@@ -76,6 +76,7 @@ fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static
         options,
         threads,
         piece,
+        seen: &|_| {},
     }
 }
 

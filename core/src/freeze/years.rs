@@ -9,6 +9,9 @@ use crate::series::DailySeries;
 
 /// Most missing days of a half that counts: the contract's rule, stricter than the 11 of a month (WMO-No. 1203).
 pub const MAX_MISSING_DAYS: u32 = 10;
+/// Minima that are compared with a threshold together.
+const TOGETHER: usize = 16;
+
 /// One half of one season.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct YearDate {
@@ -57,6 +60,58 @@ impl Threshold {
         };
         let bound = threshold.unit.convert(threshold.value, series.unit()) + 1.0;
         Self { limit, way, bound }
+    }
+
+    /// Whether all these minima lie above the threshold, whatever the rounding, or are missing.
+    fn is_far_below(self, minima: &[f64; TOGETHER]) -> bool {
+        minima.iter().filter(|value| **value <= self.bound).count() == 0
+    }
+
+    /// The last of the minima that decides, by index and value. Most of a season are far from a threshold: whole blocks of
+    /// such are passed over.
+    fn last_of<T>(
+        self,
+        minima: &[f64],
+        decides: &mut impl FnMut(usize, f64) -> Option<T>,
+    ) -> Option<T> {
+        let mut left = minima;
+        loop {
+            while let Some((rest, block)) = left.split_last_chunk()
+                && self.is_far_below(block)
+            {
+                left = rest;
+            }
+            let (rest, block) = left.split_at(left.len().saturating_sub(TOGETHER));
+            let mut days = block.iter().enumerate().rev();
+            let found = days.find_map(|(index, value)| decides(rest.len() + index, *value));
+            if found.is_some() || rest.is_empty() {
+                return found;
+            }
+            left = rest;
+        }
+    }
+
+    /// The same of the first.
+    fn first_of<T>(
+        self,
+        minima: &[f64],
+        decides: &mut impl FnMut(usize, f64) -> Option<T>,
+    ) -> Option<T> {
+        let mut left = minima;
+        loop {
+            while let Some((block, rest)) = left.split_first_chunk()
+                && self.is_far_below(block)
+            {
+                left = rest;
+            }
+            let (block, rest) = left.split_at(left.len().min(TOGETHER));
+            let mut days = (minima.len() - left.len()..).zip(block);
+            let found = days.find_map(|(index, value)| decides(index, *value));
+            if found.is_some() || rest.is_empty() {
+                return found;
+            }
+            left = rest;
+        }
     }
 
     fn is_met(self, series: &DailySeries, day: usize, value: f64) -> bool {
@@ -167,24 +222,23 @@ impl<'a> Years<'a> {
     /// The day of the series that decides, and how many suspects were passed over on the way to it.
     fn deciding(&self, start: usize, values: &[f64], threshold: Threshold) -> (Option<usize>, u32) {
         let mut suspects = 0;
-        let mut decides = |(index, value): (usize, &f64)| {
-            if *value > threshold.bound {
+        let mut decides = |index: usize, value: f64| {
+            if value > threshold.bound {
                 return None;
             }
             let day = start + index;
-            if !threshold.is_met(self.series, day, *value) {
+            if !threshold.is_met(self.series, day, value) {
                 return None;
             }
-            if self.suspects.holds(day, *value) {
+            if self.suspects.holds(day, value) {
                 suspects += 1;
                 return None;
             }
             Some(day)
         };
-        let days = values.iter().enumerate();
         let found = match self.window.half {
-            HalfName::Spring => days.rev().find_map(&mut decides),
-            HalfName::Autumn => days.into_iter().find_map(&mut decides),
+            HalfName::Spring => threshold.last_of(values, &mut decides),
+            HalfName::Autumn => threshold.first_of(values, &mut decides),
         };
         (found, suspects)
     }
