@@ -161,7 +161,7 @@ Examples:
       the risk that 28 °F or lower still comes on 10 April or later
   fairspell freeze USW00014839.csv --risk 5% --format json
       the date of a risk of one in twenty, with every year
-  fairspell freeze summaries.csv --units metric
+  fairspell freeze summaries.csv --record-units metric
       NOAA Daily Summaries, whose file does not say its units
 
 A plain record is CSV with a row a day, blank = missing:
@@ -187,8 +187,8 @@ pub struct FreezeArguments {
     #[arg(long, value_name = "FILE")]
     pub site: Option<String>,
     /// Units of Daily Summaries: us, metric or tenths
-    #[arg(long, visible_alias = "record-units", value_enum)]
-    pub units: Option<RecordUnits>,
+    #[arg(long, value_name = "UNITS", visible_alias = "units", value_enum)]
+    pub record_units: Option<RecordUnits>,
     /// How the record is taken.
     #[command(flatten)]
     pub taking: TakingArguments,

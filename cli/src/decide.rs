@@ -1,7 +1,6 @@
 //! The command `decide`: arguments and files to a question, and the answer in the format asked for.
 
 use std::io::{IsTerminal as _, stderr};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use fairspell::decision::{Decision, ExplainAt, Question, Surety, Units, Verdict, decide_surely};
 use fairspell::error::Excerpt;
@@ -9,19 +8,19 @@ use fairspell::hindcast::{self, Hindcast, hindcast};
 use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
-use fairspell::read::{Format as FileFormat, Notice, Reading, Source, parse_time, read_hourly};
+use fairspell::read::{Format as FileFormat, Notice, Reading, parse_time, read_hourly};
 use fairspell::season::Waiting;
 use fairspell::series::HourlySeries;
 use fairspell::site::Site;
 use fairspell::work::in_garden;
 
-use crate::arguments::{DecideArguments, Format, PlaceArguments, UnitSystem};
+use crate::arguments::{DecideArguments, Format, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::progress::Progress;
 use crate::records::joined;
 use crate::stations::HourOptions;
-use crate::{calendar, line, output, page, picture, season, text};
+use crate::{calendar, clock, line, output, page, picture, place, rules, season, text};
 
 /// A question with all that it borrows.
 pub struct Case {
@@ -189,9 +188,9 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
 }
 
 fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
-    let site = site(&arguments.place)?;
+    let site = place::site(&arguments.place)?;
     let table = season::table_of(arguments.plants.as_deref())?;
-    let operation = operation(&arguments.operation)?.at_site(&site)?;
+    let operation = rules::operation(&arguments.operation)?.at_site(&site)?;
     let operation = in_garden(operation, &site, &table)?;
     let input = Input::read(&arguments.forecast)?;
     let mut forecast = read_hourly(input.source(), site.zone)?;
@@ -213,10 +212,10 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
         forecast = with_observed(forecast, &observed, name)?;
         forecast.notices.extend(observed.notices);
     }
-    let site = site_with_zone(site)?;
+    let site = place::with_zone(site)?;
     let at = match &arguments.at {
         Some(text) => time_of("--at", text, &site)?,
-        None => now()?,
+        None => clock::now()?,
     };
     let within = arguments
         .within
@@ -263,62 +262,6 @@ fn with_observed(
     Ok(forecast)
 }
 
-/// The site of the arguments: its file, and what stands on the command line instead.
-pub fn site(place: &PlaceArguments) -> Result<Site, Failure> {
-    let mut site = match &place.site {
-        Some(name) => Site::read(Input::read(name)?.source())?,
-        None => Site::default(),
-    };
-    if let Some(zone) = &place.zone {
-        let parsed = zone.parse();
-        site.zone = Some(parsed.map_err(|_| {
-            let found = Excerpt::of(zone.as_bytes());
-            Failure::Usage(format!(
-                "--zone: expected an IANA time zone such as America/Chicago, found {found}"
-            ))
-        })?);
-    }
-    let within = |name: &str, value: Option<f64>, most: f64| match value {
-        Some(value) if value.is_nan() || value.abs() > most => Err(Failure::Usage(format!(
-            "{name}: expected degrees from -{most} to {most}, found {value}"
-        ))),
-        value => Ok(value),
-    };
-    let latitude = within("--latitude", place.latitude, 90.0)?;
-    let longitude = within("--longitude", place.longitude, 180.0)?;
-    site.latitude = latitude.or(site.latitude);
-    site.longitude = longitude.or(site.longitude);
-    Ok(site)
-}
-
-/// The site, once its zone is known.
-pub fn site_with_zone(site: Site) -> Result<Site, Failure> {
-    if site.zone.is_some() {
-        Ok(site)
-    } else {
-        Err(fairspell::error::DecideError::NoZone.into())
-    }
-}
-
-/// A built-in operation, or that of a file.
-pub fn operation(name: &str) -> Result<Operation, Failure> {
-    if let Some(operation) = Operation::built_in(name) {
-        return Ok(operation);
-    }
-    let looks_like_a_path =
-        name == "-" || name.contains(['/', '\\', '.']) || std::path::Path::new(name).exists();
-    if !looks_like_a_path {
-        let found = Excerpt::of(name.as_bytes());
-        let words = "expected oil, prune or the path of an operation file, found";
-        return Err(Failure::Usage(format!("{words} {found}")));
-    }
-    let input = Input::read(name)?;
-    Ok(Operation::read(Source {
-        name,
-        bytes: &input.bytes,
-    })?)
-}
-
 /// The loss of letting the season pass undone, if another than the usual is given.
 fn missed_loss(text: Option<&str>) -> Result<Option<f64>, Failure> {
     let loss = |text: &str| {
@@ -349,12 +292,4 @@ fn duration_s(argument: &str, text: &str) -> Result<i64, Failure> {
     })?;
     #[expect(clippy::cast_possible_truncation, reason = "between 0 and 384 hours")]
     Ok((hours * 3600.0).round() as i64)
-}
-
-/// The clock, asked once and passed on.
-pub fn now() -> Result<i64, Failure> {
-    let since = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_err(|_| Failure::Clock)?;
-    i64::try_from(since.as_secs()).map_err(|_| Failure::Clock)
 }

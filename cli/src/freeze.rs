@@ -12,7 +12,7 @@ use fairspell::site::{Hemisphere, Site};
 
 use crate::answers::{Answers, Shape};
 use crate::arguments::{FreezeArguments, FreezeFormat};
-use crate::decide::now;
+use crate::clock::now;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::progress::Progress;
@@ -65,7 +65,7 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
 
 fn options(arguments: &FreezeArguments) -> DailyOptions {
     DailyOptions {
-        units: arguments.units.map(SummaryUnits::from),
+        units: arguments.record_units.map(SummaryUnits::from),
         is_whole_fahrenheit: arguments.taking.whole_fahrenheit,
         is_minima_only: true,
     }

@@ -12,11 +12,12 @@ use fairspell::site::Site;
 
 use crate::answers::{Answers, Shape};
 use crate::arguments::{HindcastArguments, HindcastFormat, UnitSystem};
-use crate::decide::{operation, site, site_with_zone};
 use crate::failure::Failure;
 use crate::input::Input;
+use crate::place::{site, with_zone};
 use crate::progress::Progress;
 use crate::records::{for_each_station, joined, say};
+use crate::rules::operation;
 use crate::stations::HourOptions;
 use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text};
 
@@ -98,7 +99,7 @@ fn case(arguments: &HindcastArguments) -> Result<Case<'_>, Failure> {
     let forecasts = forecasts(&arguments.forecasts, &site)?;
     Ok(Case {
         operation,
-        site: site_with_zone(site)?,
+        site: with_zone(site)?,
         season,
         log,
         forecasts,

@@ -30,6 +30,7 @@
 mod answers;
 mod arguments;
 mod calendar;
+mod clock;
 mod decide;
 mod demo;
 pub mod drawing;
@@ -49,11 +50,14 @@ mod hindcast_text;
 mod hindcast_words;
 mod input;
 mod line;
+mod options;
 mod output;
 mod page;
 mod picture;
+mod place;
 mod progress;
 mod records;
+mod rules;
 mod season;
 mod stations;
 mod text;
@@ -107,7 +111,8 @@ impl From<Outcome> for ExitCode {
 pub fn main() -> ExitCode {
     run()
         .unwrap_or_else(|failure| {
-            output::to_stderr(&failure.to_string());
+            let remedy = options::remedy(&failure).map(|remedy| format!("; {remedy}"));
+            output::to_stderr(&format!("{failure}{}", remedy.unwrap_or_default()));
             Outcome::Error
         })
         .into()

@@ -21,10 +21,11 @@ use fairspell::site::{Hemisphere, Site};
 use fairspell::work::Explained;
 
 use crate::arguments::{RecordUnits, SeasonArguments, SeasonFormat, UnitSystem};
-use crate::decide::{now, site};
+use crate::clock::now;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::output;
+use crate::place::site;
 
 /// Greatest sum of degree days that is taken \[°C·d\]: beyond any shoot, and beyond most flowers. Ours.
 const MOST_DEGREE_DAYS: f64 = 2000.0;

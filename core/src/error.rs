@@ -209,7 +209,7 @@ pub enum ReadProblem {
     },
     /// A local time without offset, and no zone to place it.
     #[error(
-        "expected a time with offset or Z, or the site's zone (--zone or the site file) to place a local time, found {found}"
+        "expected a time with offset or Z, or the place's time zone beside a local time, found {found}"
     )]
     NoZone {
         /// The time.
@@ -280,7 +280,7 @@ pub enum ReadProblem {
     },
     /// Daily Summaries, whose units the file does not say.
     #[error(
-        "expected --units us, metric or tenths (season and decide: --record-units) beside Daily Summaries, whose file does not say its units, found none"
+        "expected the units (us, metric or tenths) beside Daily Summaries, whose file does not say them, found none"
     )]
     NoUnits,
     /// A station that comes back after another.
@@ -457,9 +457,7 @@ pub enum SeriesError {
 #[non_exhaustive]
 pub enum DecideError {
     /// No time zone.
-    #[error(
-        "expected the time zone of the place, found none: give --zone with an IANA name such as America/Chicago, or a site file"
-    )]
+    #[error("expected the time zone of the place, found none")]
     NoZone,
     /// An end of the window at or before its start.
     #[error("expected a window that ends after it begins, found {seconds} s")]

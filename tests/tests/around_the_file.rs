@@ -245,7 +245,7 @@ fn what_is_not_known_of_the_place_is_said_or_asked_for() {
         (ran.code, ran.stderr.as_str()),
         (
             Some(2),
-            "fairspell: expected the time zone of the place, found none: give --zone with an IANA name such as \
+            "fairspell: expected the time zone of the place, found none; give --zone with an IANA name such as \
              America/Chicago, or a site file\n"
         )
     );

@@ -213,8 +213,8 @@ fn two_stations_in_one_forecast_are_refused() {
 #[test]
 fn a_time_without_offset_and_no_zone_is_refused() {
     let folder = folder("f", rows(&["2027-03-10T09:00,50,0"]));
-    let message = "f:2:1: expected a time with offset or Z, or the site's zone (--zone or the site file) to place a \
-        local time, found \"2027-03-10T09:00\"";
+    let message = "f:2:1: expected a time with offset or Z, or the place's time zone beside a local time, \
+        found \"2027-03-10T09:00\"; give --zone with an IANA name such as America/Chicago, or a site file";
     assert_refused(&decide(folder.path(), &["oil", "f", "--at", AT]), message);
 }
 
@@ -497,7 +497,7 @@ fn an_unknown_zone_on_the_command_line_is_refused() {
 #[test]
 fn no_zone_at_all_is_asked_for() {
     let ran = decide(plain().path(), &["oil", "week.csv"]);
-    let message = "expected the time zone of the place, found none: give --zone with an IANA name such as \
+    let message = "expected the time zone of the place, found none; give --zone with an IANA name such as \
         America/Chicago, or a site file";
     assert_refused(&ran, message);
 }

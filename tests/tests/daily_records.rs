@@ -185,8 +185,8 @@ fn summaries_need_their_units() {
     let rows = "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,122,-22\n";
     assert_eq!(
         read_text(rows, DailyOptions::default()),
-        Err("station.csv:1:19: expected --units us, metric or tenths (season and decide: --record-units) beside Daily Summaries, whose file does not say \
-             its units, found none"
+        Err("station.csv:1:19: expected the units (us, metric or tenths) beside Daily Summaries, whose file does not say them, \
+             found none"
             .to_owned())
     );
     for (units, unit, value) in [

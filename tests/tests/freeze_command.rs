@@ -461,21 +461,21 @@ fn summaries_without_their_units_are_refused() {
     let text = "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,122,-22\n";
     assert_refused(
         &freeze_on(text, &[]),
-        "f:1:19: expected --units us, metric or tenths (season and decide: --record-units) beside Daily Summaries, whose file does not say its units, \
-         found none",
+        "f:1:19: expected the units (us, metric or tenths) beside Daily Summaries, whose file does not say them, found none; \
+         give --record-units",
     );
-    assert!(answer(&freeze_on(text, &["--units", "tenths"])).starts_with("S1, 2027-04-01"));
+    assert!(answer(&freeze_on(text, &["--record-units", "tenths"])).starts_with("S1, 2027-04-01"));
     // The archive's documentation as the contract has it, section 6: tenths are whole numbers.
     assert_refused(
         &freeze_on(
             "STATION,DATE,TMAX,TMIN\nS1,2027-04-01,36.0,30.2\n",
-            &["--units", "tenths"],
+            &["--record-units", "tenths"],
         ),
         "f:2:20: expected a whole number of tenths of °C or a blank, found \"30.2\"",
     );
     assert_refused(
-        &freeze_on(text, &["--units", "mm"]),
-        "invalid value 'mm' for '--units <UNITS>' [possible values: us, metric, tenths]; fairspell --help shows the \
+        &freeze_on(text, &["--record-units", "mm"]),
+        "invalid value 'mm' for '--record-units <UNITS>' [possible values: us, metric, tenths]; fairspell --help shows the \
          usage",
     );
 }

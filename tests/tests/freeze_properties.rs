@@ -756,9 +756,7 @@ fn a_suspect_minimum_is_left_out_and_counted_unless_kept() {
     assert_eq!((left_out.rejected_values, kept.rejected_values), (1, 0));
     assert_eq!(
         left_out.notices,
-        [
-            "left out 1 minimum far from the station's own record for the day (kept with --keep-suspect)"
-        ]
+        ["left out 1 minimum as suspect: far from the station's own record for the day"]
     );
     // Kept, one freeze in July among dates in spring is no sample of such a curve.
     assert!(

@@ -292,8 +292,8 @@ fn a_record_of_daily_summaries_wants_its_units() {
         "--record",
         "s.csv",
     ];
-    let message = "s.csv:1:19: expected --units us, metric or tenths (season and decide: --record-units) beside Daily \
-                   Summaries, whose file does not say its units, found none";
+    let message = "s.csv:1:19: expected the units (us, metric or tenths) beside Daily Summaries, whose file does not say \
+                   them, found none; give --record-units";
     assert_refused(&binary::run(folder.path(), &fixed), message);
     let told = binary::run(
         folder.path(),

@@ -453,11 +453,12 @@ fn what_is_not_given_is_asked_for() {
     };
     assert_refused(
         &no_zone(&["--log", "local"]),
-        "local:2:1: expected a time with offset or Z, or the site's zone (--zone or the site file) to place a local time, found \"2027-03-01T09:00\"",
+        "local:2:1: expected a time with offset or Z, or the place's time zone beside a local time, found \"2027-03-01T09:00\"; \
+         give --zone with an IANA name such as America/Chicago, or a site file",
     );
     assert_refused(
         &no_zone(&[]),
-        "expected the time zone of the place, found none: give --zone with an IANA name such as America/Chicago, or a site file",
+        "expected the time zone of the place, found none; give --zone with an IANA name such as America/Chicago, or a site file",
     );
     assert_refused(
         &place.run(&["oil", "two", "--format", "svg"]),

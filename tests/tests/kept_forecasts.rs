@@ -160,7 +160,7 @@ fn bad_archives_are_told_with_their_place() {
         ),
         (
             "issued,time,temperature_f\n2027-03-10T06:00,2027-03-10T09:00Z,50\n",
-            "kept:2:1: expected a time with offset or Z, or the site's zone (--zone or the site file) to place a local time, \
+            "kept:2:1: expected a time with offset or Z, or the place's time zone beside a local time, \
              found \"2027-03-10T06:00\"",
         ),
         (

@@ -44,7 +44,7 @@ fn of_values(left: LeftOut, suspects: u64) -> Vec<String> {
         (left.doubled, "for a day that already had one"),
         (
             suspects,
-            "far from the station's own record for the day (kept with --keep-suspect)",
+            "as suspect: far from the station's own record for the day",
         ),
     ];
     let words = |(count, what)| match count {

@@ -132,7 +132,7 @@ fn of_limits(settings: &SeasonSettings) -> Vec<Explained> {
     let defaults = SeasonSettings::default();
     let weights = settings.weights;
     let weights_source = if weights == defaults.weights {
-        "common practice, no source; --weights changes them"
+        "common practice, no source; other weights may be given"
     } else {
         OWN
     };
@@ -221,7 +221,7 @@ fn of_bounds() -> Vec<Explained> {
         line(
             "loss of letting the season pass, when waiting is weighed",
             format!("{MISSED_LOSS}, as much as the shoots of a plant"),
-            "common practice, no source; decide --missed-loss changes it",
+            "common practice, no source; another loss may be given",
         ),
     ]
 }

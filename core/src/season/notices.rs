@@ -228,7 +228,7 @@ impl Season {
             (left.doubled, "for a day that already had one"),
             (
                 suspects,
-                "far from the station's own record for the day (kept with --keep-suspect)",
+                "as suspect: far from the station's own record for the day",
             ),
         ];
         let words = |(count, what)| match count {

@@ -103,7 +103,7 @@ impl From<SeasonError> for Fault {
 impl From<DecideError> for Fault {
     fn from(error: DecideError) -> Self {
         let words = match error {
-            // The core's own words speak of the command line.
+            // In C a zone comes with the site.
             DecideError::NoZone => "expected a site with a time zone, found one without".to_owned(),
             error => error.to_string(),
         };

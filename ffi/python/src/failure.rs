@@ -1,11 +1,36 @@
 //! What can go wrong, and the exceptions that Python sees: their place is that of the core's errors.
 
 use fairspell::error::{
-    DecideError, FileError, GardenError, HindcastError, Place, ReadError, SeasonError, SeriesError,
+    DecideError, FileError, GardenError, HindcastError, Place, ReadError, ReadProblem, SeasonError,
+    SeriesError,
 };
 use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyString};
+
+/// The arguments that say a zone.
+const ZONE: &str = "zone=, or a site that has one";
+
+/// What the engine found wrong, and the argument that would have said it: the engine's own words name none.
+pub fn words(problem: &ReadProblem) -> String {
+    let argument = match problem {
+        ReadProblem::NoZone { .. } => Some(ZONE),
+        ReadProblem::NoUnits => Some("record_units="),
+        _ => None,
+    };
+    with_argument(problem, argument)
+}
+
+/// The words with the argument behind what was expected, where an exception has it (`expected`).
+fn with_argument(words: &impl ToString, argument: Option<&str>) -> String {
+    let words = words.to_string();
+    match (words.split_once(", found "), argument) {
+        (Some((expected, found)), Some(argument)) => {
+            format!("{expected} ({argument}), found {found}")
+        }
+        _ => words,
+    }
+}
 
 /// Why there is no answer.
 #[derive(Debug, thiserror::Error)]
@@ -58,13 +83,17 @@ impl Failure {
 
 impl From<DecideError> for Failure {
     fn from(error: DecideError) -> Self {
-        Self::Question(error.to_string())
+        let argument = matches!(error, DecideError::NoZone).then_some(ZONE);
+        Self::Question(with_argument(&error, argument))
     }
 }
 
 impl From<HindcastError> for Failure {
     fn from(error: HindcastError) -> Self {
-        Self::Question(error.to_string())
+        match error {
+            HindcastError::Decide(error) => error.into(),
+            other => Self::Question(other.to_string()),
+        }
     }
 }
 
@@ -78,6 +107,7 @@ impl From<GardenError> for Failure {
     fn from(error: GardenError) -> Self {
         match error {
             GardenError::File(error) => Self::File(error),
+            GardenError::Decide(error) => error.into(),
             other => Self::Question(other.to_string()),
         }
     }
@@ -92,7 +122,7 @@ impl From<Failure> for PyErr {
 /// The exception: one of `fairspell._errors`, or the system's own.
 fn raised(py: Python<'_>, failure: Failure) -> PyResult<PyErr> {
     let (class, place, words) = match failure {
-        Failure::Read(error) => ("ReadError", Some(error.place), error.problem.to_string()),
+        Failure::Read(error) => ("ReadError", Some(error.place), words(&error.problem)),
         Failure::File(error) => ("FileError", Some(error.place), error.problem.to_string()),
         Failure::Whole { place, words } => ("ReadError", Some(place), words),
         Failure::Question(words) => ("QuestionError", None, words),

@@ -31,7 +31,7 @@ pub struct FreezeOptions<'py> {
     thresholds: Option<Vec<String>>,
     on: Option<i32>,
     risk: Option<String>,
-    units: Option<String>,
+    record_units: Option<String>,
     whole_fahrenheit: Option<bool>,
     keep_suspect: bool,
     seed: u64,
@@ -64,7 +64,7 @@ impl FreezeOptions<'_> {
             },
             asked,
             options: DailyOptions {
-                units: summary_units(self.units.as_deref())?,
+                units: summary_units(self.record_units.as_deref())?,
                 is_whole_fahrenheit: self.whole_fahrenheit,
                 is_minima_only: true,
             },

@@ -247,7 +247,11 @@ pub fn summary_units(text: Option<&str>) -> Result<Option<SummaryUnits>, Failure
         Some("metric") => Some(SummaryUnits::Metric),
         Some("tenths") => Some(SummaryUnits::Tenths),
         Some(other) => {
-            return Err(Failure::found("units", "us, metric or tenths", other));
+            return Err(Failure::found(
+                "record_units",
+                "us, metric or tenths",
+                other,
+            ));
         }
     })
 }

@@ -13,7 +13,7 @@ use fairspell::read::parse_time;
 use fairspell::site::Site;
 use pyo3::prelude::*;
 
-use crate::failure::Failure;
+use crate::failure::{Failure, words};
 use crate::input::{Given, Input, source};
 
 /// A time or a length of time: seconds, or words as on the command line.
@@ -31,7 +31,7 @@ impl Moment {
         match self {
             Self::Seconds(seconds) => Ok(*seconds),
             Self::Text(text) => parse_time(text, zone, None)
-                .map_err(|problem| Failure::Question(format!("{argument}: {problem}"))),
+                .map_err(|problem| Failure::Question(format!("{argument}: {}", words(&problem)))),
         }
     }
 

@@ -59,13 +59,13 @@ HOUR = {"time": [0], "temperature_f": [50.0]}
     [
         (lambda: fairspell.freeze(DAY, thresholds=["28 mph"]), "thresholds: expected a temperature"),
         (lambda: fairspell.freeze(DAY, risk="0%"), "risk: expected a share"),
-        (lambda: fairspell.freeze(DAY, units="kelvin"), "units: expected us, metric or tenths"),
+        (lambda: fairspell.freeze(DAY, record_units="kelvin"), "record_units: expected us, metric or tenths"),
         (lambda: fairspell.season(DAY, weights=(0.0, 0.0)), "weights: expected two numbers"),
         (lambda: fairspell.season(DAY, degree_days=float("nan")), "degree_days: expected degree days"),
         (lambda: fairspell.season(DAY, year=99), "year: expected one from 1800 to 2200"),
         (lambda: fairspell.decide("oil", HOUR, zone="Mars/Base"), "zone: expected an IANA time zone"),
         (lambda: fairspell.decide("oil", HOUR, zone="UTC", latitude=float("nan")), "latitude: expected degrees"),
-        (lambda: fairspell.decide("oil", HOUR), "expected the time zone of the place"),
+        (lambda: fairspell.decide("oil", HOUR), "expected the time zone of the place (zone=, or a site that has one), found none"),
         (lambda: fairspell.decide("wood", HOUR, zone="UTC"), "operation: expected oil, prune or the path"),
         (lambda: fairspell.decide("oil", HOUR, zone="UTC", within="500h"), "within: expected a length of time"),
         (lambda: fairspell.decide("oil", HOUR, zone="UTC", at="noon"), "at: expected"),
@@ -104,6 +104,19 @@ def test_a_record_that_cannot_be_read(data: Any, words: str) -> None:
         fairspell.freeze(data)
     assert words in str(caught.value)
     assert caught.value.file in ("columns", "bytes")
+
+
+def test_what_a_file_does_not_say_is_asked_for_by_its_argument() -> None:
+    local = b"time,temperature_f\n2027-03-10T09:00,50\n"
+    with pytest.raises(fairspell.ReadError) as caught:
+        fairspell.decide("oil", local)
+    assert caught.value.expected.endswith("beside a local time (zone=, or a site that has one)")
+    assert caught.value.found == '"2027-03-10T09:00"'
+    summaries = b"STATION,DATE,TMAX,TMIN\nS1,2027-04-01,122,-22\n"
+    with pytest.raises(fairspell.ReadError) as caught:
+        fairspell.freeze(summaries)
+    assert caught.value.expected.endswith("whose file does not say them (record_units=)")
+    assert fairspell.freeze(summaries, record_units="tenths", replicates=0).station == "S1"
 
 
 def test_one_station_where_one_is_asked() -> None:

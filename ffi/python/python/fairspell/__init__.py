@@ -102,7 +102,7 @@ def freeze(
     on: date | None = None,
     risk: str | None = None,
     site: Source | None = None,
-    units: str | None = None,
+    record_units: str | None = None,
     whole_fahrenheit: bool | None = None,
     keep_suspect: bool = False,
     seed: int = 1,
@@ -115,7 +115,7 @@ def freeze(
     on: also the risk of this date.
     risk: also the date of this risk, such as "10%".
     site: its latitude tells the hemisphere; None: north.
-    units: of Daily Summaries, whose file does not say them: us [°F], metric [°C] or tenths [0.1 °C].
+    record_units: of Daily Summaries, whose file does not say them: us [°F], metric [°C] or tenths [0.1 °C].
     whole_fahrenheit: whether values of a file are whole °F that the archive stores converted; None: for GHCN-Daily stations
         of the U.S.
     keep_suspect: whether minima far from the record for their day count.
@@ -131,7 +131,7 @@ def freeze(
     >>> [str(year.date) for year in answer.thresholds[0].spring.years]
     ['2023-03-31', '2024-03-31', '2025-03-31', '2026-03-31']
     """
-    answers = _freezes([given(record)], None, thresholds, on, risk, site, units, whole_fahrenheit, keep_suspect, seed, replicates)
+    answers = _freezes([given(record)], None, thresholds, on, risk, site, record_units, whole_fahrenheit, keep_suspect, seed, replicates)
     return _one(answers, record)
 
 
@@ -149,7 +149,7 @@ def freeze_many(
     on: date | None = None,
     risk: str | None = None,
     site: Source | None = None,
-    units: str | None = None,
+    record_units: str | None = None,
     whole_fahrenheit: bool | None = None,
     keep_suspect: bool = False,
     seed: int = 1,
@@ -169,7 +169,7 @@ def freeze_many(
     >>> [(answer.station, answer.record["missing"]) for answer in freeze_many(record, replicates=0)]
     [('A', 1), ('B', 0)]
     """
-    return _freezes(each(records), threads, thresholds, on, risk, site, units, whole_fahrenheit, keep_suspect, seed, replicates)
+    return _freezes(each(records), threads, thresholds, on, risk, site, record_units, whole_fahrenheit, keep_suspect, seed, replicates)
 
 
 def _freezes(
@@ -179,7 +179,7 @@ def _freezes(
     on: date | None,
     risk: str | None,
     site: Source | None,
-    units: str | None,
+    record_units: str | None,
     whole_fahrenheit: bool | None,
     keep_suspect: bool,
     seed: int,
@@ -190,7 +190,7 @@ def _freezes(
         "thresholds": None if thresholds is None else list(thresholds),
         "on": None if on is None else on.toordinal(),
         "risk": risk,
-        "units": units,
+        "record_units": record_units,
         "whole_fahrenheit": whole_fahrenheit,
         "keep_suspect": keep_suspect,
         "seed": seed,
@@ -232,7 +232,7 @@ def decide(
     at: now; None: the clock.
     within: how far to look; None: to the end of the local day.
     observed: hours before the forecast.
-    record: daily record of the place, to say where the season stands; record_units as `units` of `freeze`.
+    record: daily record of the place, to say where the season stands; record_units as in `freeze`.
     past: past hours of the place, beside record.
     missed_loss: of letting the season pass undone, beside record; 1 is that of a plant's shoots.
     plants: a table of your own, beside that built in.
