@@ -9,6 +9,11 @@
 //! point and ice bulb are over ice. The formulas over water and over ice disagree at 0 °C (6.1094 and 6.1121 hPa):
 //! the two saturation pressures never stand in one ratio here.
 //!
+//! Errors of calculation, against the same formulas in 50 digits: saturation and vapour pressures, humidity from a dew
+//! point and evaporation keep a relative error of 5e-14 and mostly of 5e-15, the deficit one of 5e-15 of the saturation
+//! pressure, dew and frost point an error of 1e-13 °C from a humidity of 1e-290 % on, the standard pressure a relative one
+//! of 2e-15; the bulbs say theirs. The formulas' own errors, below, are far larger.
+//!
 //! Sources: Alduchov & Eskridge 1996, J. Appl. Meteor. 35, 601-609 (saturation; within 0.24 % of Hyland & Wexler
 //! from −30 to 45 °C). WMO-No. 8, annex 4.B (psychrometer; its coefficients are known here at second hand over
 //! water, and from memory over ice: unverified). Allen et al. 1998, FAO Irrigation and Drainage Paper 56,
@@ -338,10 +343,11 @@ pub fn dew_point_c(t_c: f64, humidity_pct: f64) -> Option<f64> {
 #[must_use]
 pub fn frost_point_c(t_c: f64, humidity_pct: f64) -> Option<f64> {
     let vapour_hpa = vapour_pressure_hpa(t_c, humidity_pct)?;
-    if vapour_hpa <= 0.0 || vapour_hpa > ICE.scale_hpa {
+    let ratio = vapour_hpa / ICE.scale_hpa; // may be 0 where so little vapour is left that f64 hardly knows it
+    if ratio <= 0.0 || ratio > 1.0 {
         return None;
     }
-    Some(ICE.temperature_c(libm::log(vapour_hpa / ICE.scale_hpa)))
+    Some(ICE.temperature_c(libm::log(ratio)))
 }
 
 /// Vapour pressure deficit, in hPa: what the air lacks to saturation over water; never negative.
@@ -390,7 +396,8 @@ pub fn standard_pressure_hpa(elevation_m: f64) -> Option<f64> {
 /// - `pressure_hpa`: air pressure at the place, 200 to 1100 hPa ([`standard_pressure_hpa`]).
 ///
 /// The surface counts as liquid water also below 0 °C: that is what freezes. `None` if an argument is missing or
-/// out of range.
+/// out of range. Error of calculation: below 1e-12 °C for −50 to 55 °C, humidity from 0.5 % and 600 to 1050 hPa, below 2e-5
+/// °C wherever arguments are accepted.
 ///
 /// Source: WMO-No. 8, annex 4.B. The thermodynamic wet bulb of ASHRAE is lower by up to 0.11 °C at 90 °F and 40 %.
 ///
@@ -419,7 +426,7 @@ pub fn wet_bulb_c(t_c: f64, humidity_pct: f64, pressure_hpa: f64) -> Option<f64>
 ///
 /// Arguments as for [`wet_bulb_c`]; `humidity_pct` is over **water**. It lies above the air temperature where the
 /// air is oversaturated over ice. `None` if an argument is missing or out of range, or if it would lie above 0 °C,
-/// where there is no ice.
+/// where there is no ice. Error of calculation: as of [`wet_bulb_c`], but below 1e-3 °C wherever arguments are accepted.
 ///
 /// Source: WMO-No. 8, annex 4.B, coefficient from memory.
 ///
@@ -513,8 +520,9 @@ fn film_evaporation_mm(
 /// - `rain_mm`: rain of the hour; it comes first, and what the film cannot hold runs off.
 /// - `evaporation_mm`: what the hour can evaporate ([`evaporation_mm_per_hour`]).
 ///
-/// A missing film or rain leaves the wood wet through, a missing or negative evaporation dries nothing: what is
-/// missing is never good. A caller that owes the answer *unknown* looks for missing values first.
+/// A missing, negative or infinite film or rain leaves the wood wet through, a missing, negative or infinite evaporation
+/// dries nothing: what is missing, or cannot be, is never good. A caller that owes the answer *unknown* looks for missing
+/// values first.
 ///
 /// # Examples
 /// ```
@@ -526,12 +534,12 @@ fn film_evaporation_mm(
 #[must_use]
 pub fn film_after_hour_mm(film_mm: f64, rain_mm: f64, evaporation_mm: f64) -> f64 {
     let wetted_mm = film_mm + rain_mm;
-    let wet_mm = if wetted_mm < FILM_MM {
+    let wet_mm = if film_mm >= 0.0 && rain_mm >= 0.0 && wetted_mm < FILM_MM {
         wetted_mm
     } else {
         FILM_MM
     };
-    let gone_mm = if evaporation_mm > 0.0 {
+    let gone_mm = if evaporation_mm > 0.0 && evaporation_mm.is_finite() {
         evaporation_mm
     } else {
         0.0

@@ -15,6 +15,10 @@
 //! - [`pinball`]: the score of a quantile.
 //! - [`normal_cdf`], [`normal_quantile`]: the standard normal distribution.
 //!
+//! Each function says how far its answer may be from the exact one: checked against 50-digit arithmetic, tables or a
+//! general library. An answer is finite, or `None`, a typed reason, or NaN where the documentation says so. The bounds hold
+//! for arguments that keep all their digits, not for subnormal ones.
+//!
 //! Sources stand with the functions; those marked "from memory" were not at hand when this was written.
 
 mod goodness;

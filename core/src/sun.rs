@@ -114,6 +114,10 @@ fn obliquity_deg(centuries: f64, cos_node: f64) -> f64 {
     23.0 + (26.0 + seconds / 60.0) / 60.0 + 0.002_56 * cos_node
 }
 
+fn is_on_earth(latitude_deg: f64, longitude_deg: f64) -> bool {
+    (-90.0..=90.0).contains(&latitude_deg) && (-180.0..=180.0).contains(&longitude_deg)
+}
+
 fn sin_cos_deg(angle_deg: f64) -> (f64, f64) {
     libm::sincos(angle_deg.to_radians())
 }
@@ -124,7 +128,8 @@ fn sin_cos_deg(angle_deg: f64) -> (f64, f64) {
 /// - `longitude_deg`: −180 to 180, east positive.
 /// - `unix_s`: seconds since 1970-01-01 00:00 UTC; 1901 to 2099.
 ///
-/// Below 10° the sun is seen 0.05 to 0.5° higher, by refraction. A coordinate that is not a number gives NaN.
+/// Below 10° the sun is seen 0.05 to 0.5° higher, by refraction. A coordinate that is not a number, or none on Earth, gives
+/// NaN.
 ///
 /// # Examples
 /// ```
@@ -134,6 +139,9 @@ fn sin_cos_deg(angle_deg: f64) -> (f64, f64) {
 /// ```
 #[must_use]
 pub fn elevation_deg(latitude_deg: f64, longitude_deg: f64, unix_s: i64) -> f64 {
+    if !is_on_earth(latitude_deg, longitude_deg) {
+        return f64::NAN;
+    }
     let position = Position::at(unix_s as f64);
     let day_minutes = unix_s.rem_euclid(86_400) as f64 / 60.0;
     let solar_minutes = day_minutes + position.equation_of_time_minutes + 4.0 * longitude_deg;
@@ -153,7 +161,8 @@ pub fn elevation_deg(latitude_deg: f64, longitude_deg: f64, unix_s: i64) -> f64 
 /// The noon is that of the longitude, 12 h ∓ 4 minutes a degree after 00:00 UTC of the date. Where a zone lies a
 /// day away from its longitude (Kiribati: longitude −157°, zone UTC+14), it falls on the next local day: the caller
 /// asks for the neighbouring date then. At the poles, and wherever the sun stays on one side, the answer is
-/// [`SunTimes::PolarDay`] or [`SunTimes::PolarNight`], by the elevation at which it would rise, −0.833°.
+/// [`SunTimes::PolarDay`] or [`SunTimes::PolarNight`], by the elevation at which it would rise, −0.833°. Coordinates that
+/// are not numbers, or none on Earth, give [`SunTimes::PolarNight`]: no light is assumed.
 ///
 /// # Examples
 /// ```
@@ -174,6 +183,9 @@ pub fn sun_times(
     month: u32,
     day: u32,
 ) -> SunTimes {
+    if !is_on_earth(latitude_deg, longitude_deg) {
+        return SunTimes::PolarNight;
+    }
     let midnight_s = days_since_1970(year, month, day) as f64 * DAY_S;
     let noon_s = midnight_s + 60.0 * (720.0 - 4.0 * longitude_deg);
     let rise = crossing(latitude_deg, noon_s, -1.0);

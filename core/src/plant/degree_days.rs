@@ -120,7 +120,8 @@ impl DegreeDays {
     /// Degree days of a day with these extremes, in [`Self::unit`]; never below 0.
     ///
     /// NaN, unknown, where an extreme is not a finite number or the minimum lies above the maximum: a reader refuses
-    /// such a day, and a wrong day is worth no more than a missing one.
+    /// such a day, and a wrong day is worth no more than a missing one. NaN as well where the heat is beyond floating
+    /// point, as between a base and extremes of 10³⁰⁸. Error below 1e-12 degrees between the coldest and the warmest air.
     ///
     /// Without a cap, simple ≤ sine ≤ clamped. With one, simple and clamped cut off the mean and the extremes, and the
     /// sine takes the area above the base less the area above the cap.
@@ -140,13 +141,19 @@ impl DegreeDays {
         }
         let cap = self.cap.unwrap_or(f64::INFINITY);
         let cut = |temperature: f64| temperature.max(self.base).min(cap) - self.base;
-        match self.method {
+        let heat = match self.method {
             Method::Simple => cut(f64::midpoint(tmin, tmax)),
             Method::Clamped => f64::midpoint(cut(tmin), cut(tmax)),
             Method::Sine => {
                 let above_cap = self.cap.map_or(0.0, |cap| sine_above(cap, tmin, tmax));
-                (sine_above(self.base, tmin, tmax) - above_cap).max(0.0)
+                sine_above(self.base, tmin, tmax) - above_cap
             }
+        };
+        // Before `max`, which would take a NaN for 0: no heat at all.
+        if heat.is_finite() {
+            heat.max(0.0)
+        } else {
+            f64::NAN
         }
     }
 }
@@ -166,7 +173,7 @@ fn sine_above(base: f64, tmin: f64, tmax: f64) -> f64 {
     let sine = ((base - mean) / amplitude).clamp(-1.0, 1.0); // rounding may push it past 1
     let cosine = (1.0 - sine * sine).sqrt();
     let area = (mean - base) * (FRAC_PI_2 - libm::asin(sine)) + amplitude * cosine;
-    (area / PI).max(0.0)
+    if area < 0.0 { 0.0 } else { area / PI }
 }
 
 #[cfg(test)]

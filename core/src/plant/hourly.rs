@@ -36,7 +36,7 @@ pub struct Extremes {
 
 impl Extremes {
     /// Temperature \[°C\] a number of hours after sunrise, 0 to 24, on a day of `day_length_h` hours; NaN where an
-    /// extreme that it needs is missing.
+    /// extreme that it needs is missing, or the range between two of them beyond floating point.
     ///
     /// - By day: Tmin + (Tmax − Tmin)·sin(π·t/(DL + 4)).
     /// - By night: from sunset's temperature to the next minimum with the logarithm of the hours since sunset, of
@@ -51,9 +51,20 @@ impl Extremes {
     /// ```
     #[must_use]
     pub fn after_sunrise_c(self, hours: f64, day_length_h: f64) -> f64 {
-        if !FORM_HOURS.contains(&day_length_h) {
-            return self.whole_day_c(hours);
+        let temperature_c = if FORM_HOURS.contains(&day_length_h) {
+            self.by_form_c(hours, day_length_h)
+        } else {
+            self.whole_day_c(hours)
+        };
+        if temperature_c.is_finite() {
+            temperature_c
+        } else {
+            f64::NAN
         }
+    }
+
+    /// By Linvill's form, where it fits.
+    fn by_form_c(self, hours: f64, day_length_h: f64) -> f64 {
         let by_day_c = |hours: f64| {
             self.tmin_c + (self.tmax_c - self.tmin_c) * libm::sin(PI * hours / (day_length_h + 4.0))
         };

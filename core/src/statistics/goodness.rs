@@ -79,7 +79,7 @@ pub const D_SQRT_N_UPPER_POINTS: [UpperPoints; 5] = [
 
 /// Kolmogorov–Smirnov D: the largest gap between a distribution and the steps of a sample; 0 for an empty sample.
 ///
-/// - `probabilities`: F of each value, ascending.
+/// - `probabilities`: F of each value, ascending. NaN if one is.
 ///
 /// # Examples
 /// ```
@@ -88,6 +88,9 @@ pub const D_SQRT_N_UPPER_POINTS: [UpperPoints; 5] = [
 /// ```
 #[must_use]
 pub fn kolmogorov_smirnov_d(probabilities: &[f64]) -> f64 {
+    if probabilities.iter().any(|probability| probability.is_nan()) {
+        return f64::NAN; // `max` below would pass over it, and call the fit a good one
+    }
     let count = probabilities.len() as f64;
     let gap = |(index, probability): (usize, &f64)| {
         let above = (index as f64 + 1.0) / count - probability;
@@ -128,7 +131,7 @@ pub fn anderson_darling_a2(log_tails: &[(f64, f64)]) -> f64 {
 /// A²\* = A² (1 + 0.2/√n): A² brought to the scale of [`A2_STAR_UPPER_POINTS`].
 ///
 /// - `a2`: A² of a fit of which both parameters were estimated.
-/// - `count`: values in the sample, 1 or more.
+/// - `count`: values in the sample, 1 or more; NaN for none.
 ///
 /// Source: Stephens 1977.
 ///
@@ -139,13 +142,16 @@ pub fn anderson_darling_a2(log_tails: &[(f64, f64)]) -> f64 {
 /// ```
 #[must_use]
 pub fn a2_star(a2: f64, count: usize) -> f64 {
+    if count == 0 {
+        return f64::NAN;
+    }
     a2 * (1.0 + 0.2 / (count as f64).sqrt())
 }
 
 /// The chance of so large an A²\* or a larger one, if the values come from a Weibull distribution: the observed
 /// significance level. Below 0.05 the fit counts as poor.
 ///
-/// - `a2_star`: above 0 ([`a2_star`]).
+/// - `a2_star`: above 0 ([`a2_star`]); 1 at 0, NaN below. Relative error below 1e-14 (1 + A²\*).
 ///
 /// Source: MIL-HDBK-17-1F, §8.3 (from memory): 1/(1 + exp(−0.10 + 1.24 ln A²\* + 4.48 A²\*)). It gives Stephens' points
 /// for 10, 5 and 1 %.

@@ -9,7 +9,7 @@
 /// - `observed`: what came, in the same unit.
 ///
 /// Too low a quantile costs `probability` for each unit, too high a one the rest to 1: in the mean the true quantile
-/// costs least. NaN if an argument is.
+/// costs least. NaN if an argument is; infinite where the loss itself lies beyond floating point.
 ///
 /// # Examples
 /// ```
@@ -20,11 +20,15 @@
 #[must_use]
 pub fn pinball(probability: f64, quantile: f64, observed: f64) -> f64 {
     let short_by = observed - quantile;
-    if short_by >= 0.0 {
-        probability * short_by
+    let price = if short_by >= 0.0 {
+        probability
     } else {
-        (probability - 1.0) * short_by
+        probability - 1.0
+    };
+    if short_by.is_infinite() && observed.is_finite() && quantile.is_finite() {
+        return price * observed - price * quantile; // the loss may be finite where the difference is not
     }
+    price * short_by
 }
 
 #[cfg(test)]

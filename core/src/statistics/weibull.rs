@@ -20,6 +20,9 @@ const RANGE_HALVINGS: u32 = 2_200;
 /// Below this (y/s)^k, F(y) is (y/s)^k to the last digit.
 const LEAST_HAZARD: f64 = 1e-16;
 
+/// From this shape on, a last digit of the scale moves (y/s)^k by more than a millionth. Ours.
+const SHARPEST: f64 = 1e10;
+
 /// Why a sample has no fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
@@ -45,7 +48,9 @@ pub struct Weibull {
 }
 
 impl Weibull {
-    /// The value that a share `probability` lies below; `None` unless 0 < `probability` < 1.
+    /// The value that a share `probability` lies below; `None` unless 0 < `probability` < 1, where a parameter is not
+    /// finite and above 0, and where the value is beyond floating point, above or below. Relative error below
+    /// 1e-15 (1 + |ln h|/shape + |ln scale|), with h = −ln(1 − `probability`).
     ///
     /// # Examples
     /// ```
@@ -57,14 +62,16 @@ impl Weibull {
     /// ```
     #[must_use]
     pub fn quantile(self, probability: f64) -> Option<f64> {
-        if !(probability > 0.0 && probability < 1.0) {
+        let is_positive = |number: f64| number > 0.0 && number.is_finite();
+        let is_share = probability > 0.0 && probability < 1.0;
+        if !(is_share && is_positive(self.shape) && is_positive(self.scale)) {
             return None;
         }
-        let hazard = -libm::log1p(-probability);
-        Some(self.scale * libm::exp(libm::log(hazard) / self.shape))
+        let log_share = libm::log(-libm::log1p(-probability)) / self.shape;
+        Some(scaled(self.scale, log_share)).filter(|value| is_positive(*value))
     }
 
-    /// The chance of a value at or below `value`; 0 where `value` is not above 0, NaN where it is NaN.
+    /// The chance of a value at or below `value`; 0 where `value` is not above 0, NaN where it is NaN. Error below 5e-16.
     ///
     /// # Examples
     /// ```
@@ -77,7 +84,8 @@ impl Weibull {
         -libm::expm1(-self.hazard(value))
     }
 
-    /// The chance of a value above `value`: 1 where `value` is not above 0. It keeps its digits where it is small.
+    /// The chance of a value above `value`: 1 where `value` is not above 0, NaN where it is NaN. It keeps its digits where it
+    /// is small. Error below 5e-16.
     ///
     /// # Examples
     /// ```
@@ -97,19 +105,18 @@ impl Weibull {
         }
         libm::exp(self.shape * log_ratio(value, self.scale))
     }
+}
 
-    /// The logarithms of the chances below and beyond a positive value. Where (y/s)^k underflows, its logarithm does
-    /// not.
-    fn log_tails(self, value: f64) -> (f64, f64) {
-        let log_hazard = self.shape * log_ratio(value, self.scale);
-        let hazard = libm::exp(log_hazard);
-        let log_below = if hazard < LEAST_HAZARD {
-            log_hazard
-        } else {
-            libm::log(-libm::expm1(-hazard))
-        };
-        (log_below, -hazard)
-    }
+/// The logarithms of the chances below and beyond the value that has a logarithm of (y/s)^k. Where that power underflows,
+/// its logarithm does not.
+fn log_tails(log_hazard: f64) -> (f64, f64) {
+    let hazard = libm::exp(log_hazard);
+    let log_below = if hazard < LEAST_HAZARD {
+        log_hazard
+    } else {
+        libm::log(-libm::expm1(-hazard))
+    };
+    (log_below, -hazard)
 }
 
 /// ln(value/unit) of positive numbers, to the last digits also where the two nearly agree.
@@ -119,6 +126,16 @@ fn log_ratio(value: f64, unit: f64) -> f64 {
         libm::log1p((value - unit) / unit) // the difference is exact
     } else {
         libm::log(value) - libm::log(unit)
+    }
+}
+
+/// `unit` times exp(`log_share`), also where the share leaves the range of `f64` and the product does not.
+fn scaled(unit: f64, log_share: f64) -> f64 {
+    let share = libm::exp(log_share);
+    if share.is_normal() {
+        unit * share
+    } else {
+        libm::exp(log_share + libm::log(unit))
     }
 }
 
@@ -164,6 +181,9 @@ impl WeibullFit {
 ///   are. Samples of 10 give a shape too large by 17 % in the mean, of 30 by 5 %: short records look sharper than they
 ///   are.
 ///
+/// Relative errors: shape 1e-12, scale 1e-13, log-likelihood and AIC 1e-12, D and A² 1e-9; of values whose digits `f64` does
+/// not have (subnormal), what they have. All are finite.
+///
 /// # Errors
 /// [`NoFit`]: too few values, all equal, or one not above 0.
 ///
@@ -187,10 +207,10 @@ pub fn fit(values: &[f64]) -> Result<WeibullFit, NoFit> {
     let log_likelihood = profile.log_likelihood(shape, values);
     let mut ascending = values.to_vec();
     ascending.sort_by(f64::total_cmp);
-    let below = |value: &f64| weibull.probability_below(*value);
-    let probabilities: Vec<f64> = ascending.iter().map(below).collect();
-    let tails = |value: &f64| weibull.log_tails(*value);
-    let log_tails: Vec<(f64, f64)> = ascending.iter().map(tails).collect();
+    let log_hazards = profile.log_hazards(weibull, &ascending);
+    let below = |log_hazard: &f64| -libm::expm1(-libm::exp(*log_hazard));
+    let probabilities: Vec<f64> = log_hazards.iter().map(below).collect();
+    let log_tails: Vec<(f64, f64)> = log_hazards.into_iter().map(log_tails).collect();
     Ok(WeibullFit {
         shape,
         scale: weibull.scale,
@@ -337,7 +357,22 @@ impl Profile {
 
     /// The most likely scale at a shape.
     fn scale(&self, shape: f64) -> f64 {
-        self.max * libm::exp(self.log_mean_weight(shape) / shape)
+        scaled(self.max, self.log_mean_weight(shape) / shape)
+    }
+
+    /// ln (y/s)^k of each value at the best shape and scale.
+    ///
+    /// Where `f64` has too few digits of the scale for so large a shape (values a last digit apart, or subnormal), from
+    /// the largest value instead: k t − k ln(s/max).
+    fn log_hazards(&self, weibull: Weibull, values: &[f64]) -> Vec<f64> {
+        let Weibull { shape, scale } = weibull;
+        if shape < SHARPEST && scale.is_normal() {
+            let log_hazard = |value: &f64| shape * log_ratio(*value, scale);
+            return values.iter().map(log_hazard).collect();
+        }
+        let at_scale = self.log_mean_weight(shape);
+        let log_hazard = |value: &f64| shape * log_ratio(*value, self.max) - at_scale;
+        values.iter().map(log_hazard).collect()
     }
 
     /// ln L with the scale put in: n ln k + k Σt − n ln(S₀/n) − Σ ln y − n. The form with Σ ln y and ln s apart loses
@@ -799,10 +834,11 @@ mod tests {
             shape: 400.0,
             scale: 100.0,
         };
-        let (below, beyond) = weibull.log_tails(10.0);
+        let tails = |value: f64| log_tails(weibull.shape * log_ratio(value, weibull.scale));
+        let (below, beyond) = tails(10.0);
         assert_close(below, -400.0 * core::f64::consts::LN_10, 1e-14);
         assert_near(beyond, 0.0, 0.0);
-        let a2 = anderson_darling_a2(&[(below, beyond), weibull.log_tails(100.0)]);
+        let a2 = anderson_darling_a2(&[(below, beyond), tails(100.0)]);
         let at_scale = libm::log(-libm::expm1(-1.0));
         // −2 − 1/2 [1 (ln F₁ + ln(1 − F₂)) + 3 (ln F₂ + ln(1 − F₁))], and ln(1 − F₂) = −1, ln(1 − F₁) = 0
         let by_hand = -2.0 - 0.5 * (below - 1.0) - 1.5 * at_scale;
