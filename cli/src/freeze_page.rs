@@ -3,8 +3,6 @@
 //! What the record means comes first, then the dates, the picture of [`crate::freeze_picture`], what else to know, and
 //! every year. Every text from outside is escaped.
 
-use core::fmt::Write as _;
-
 use fairspell::freeze::{
     Asked, AtThreshold, Half, HalfName, Headline, LEAST_RISK_YEARS, StationFreezes, YearDate,
 };
@@ -13,42 +11,25 @@ use fairspell::statistics::wilson;
 
 use crate::freeze_picture::{self, record, title, trend};
 use crate::freeze_words::{counted, date, leading, sentences};
+use crate::markup::Page;
 use crate::picture::ink::xml;
-use crate::text::upper_first;
 
 /// The page.
 pub fn html(station: &StationFreezes, asked: Asked) -> String {
-    let mut page = String::new();
+    let mut page = Page::new(&title(station), STYLE);
     let title = xml(&title(station));
-    put(
-        &mut page,
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">",
-    );
-    put(
-        &mut page,
-        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">",
-    );
-    put(&mut page, "<meta name=\"color-scheme\" content=\"light\">");
-    put(
-        &mut page,
-        &format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"),
-    );
-    put(&mut page, &format!("<header>\n<h1>{title}</h1>"));
-    put(
-        &mut page,
-        &format!(
-            "<p class=\"small\">{}</p>\n</header>",
-            xml(&record(station))
-        ),
-    );
+    page.put(&format!("<header>\n<h1>{title}</h1>"));
+    page.put(&format!(
+        "<p class=\"small\">{}</p>\n</header>",
+        xml(&record(station))
+    ));
     first(&mut page, station, asked);
     dates(&mut page, station);
     present(&mut page, station);
     picture(&mut page, station, asked);
-    list(&mut page, "What else to know", &station.notices);
+    page.list("What else to know", &station.notices);
     years(&mut page, station);
-    put(&mut page, "</main>\n</body>\n</html>");
-    page
+    page.end()
 }
 
 /// Colours: text 17.2:1 on white, grey 7.5:1.
@@ -97,74 +78,13 @@ th, td { padding: .15rem .5rem .15rem 0; }
 }
 ";
 
-/// A line of markup; what came from outside went through [`xml`].
-pub fn put(page: &mut String, markup: &str) {
-    page.push_str(markup);
-    page.push('\n');
-}
-
-/// A section with a list, if there is anything to list.
-pub fn list(page: &mut String, heading: &str, texts: &[String]) {
-    if texts.is_empty() {
-        return;
-    }
-    put(page, &format!("<section>\n<h2>{}</h2>\n<ul>", xml(heading)));
-    for text in texts {
-        put(page, &format!("<li>{}</li>", xml(&upper_first(text))));
-    }
-    put(page, "</ul>\n</section>");
-}
-
-/// The beginning of a table that scrolls sideways where it is too wide.
-pub fn table(page: &mut String, class: &str, caption: &str, heads: &[&str]) {
-    let caption = xml(caption);
-    put(
-        page,
-        &format!(
-            "<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">\n<table class=\"{class}\">\n<caption>{caption}</caption>"
-        ),
-    );
-    let cell = |head: &&str| format!("<th scope=\"col\">{}</th>", xml(head));
-    let heads: Vec<String> = heads.iter().map(cell).collect();
-    put(
-        page,
-        &format!("<thead><tr>{}</tr></thead>\n<tbody>", heads.concat()),
-    );
-}
-
-/// A row: its class, its head and its cells.
-pub fn row(page: &mut String, class: &str, head: &str, cells: &[String]) {
-    let cells: Vec<String> = cells
-        .iter()
-        .map(|cell| format!("<td>{}</td>", xml(cell)))
-        .collect();
-    let class = if class.is_empty() {
-        String::new()
-    } else {
-        format!(" class=\"{class}\"")
-    };
-    let head = xml(head);
-    put(
-        page,
-        &format!(
-            "<tr{class}><th scope=\"row\">{head}</th>{}</tr>",
-            cells.concat()
-        ),
-    );
-}
-
-/// The end of a table.
-pub fn end_table(page: &mut String) {
-    put(page, "</tbody>\n</table>\n</div>");
-}
-
 /// What the record means, a sentence a threshold; in words also where there was no freeze.
-fn first(page: &mut String, station: &StationFreezes, asked: Asked) {
-    put(page, "<ul class=\"first\">");
+fn first(page: &mut Page, station: &StationFreezes, asked: Asked) {
+    page.put("<ul class=\"first\">");
     for text in sentences(station, asked) {
-        put(page, &format!("<li>{}</li>", xml(&text)));
+        page.put(&format!("<li>{}</li>", xml(&text)));
     }
-    put(page, "</ul>");
+    page.put("</ul>");
 }
 
 fn halves(at: &AtThreshold) -> [&Half; 2] {
@@ -186,11 +106,9 @@ fn heading(name: HalfName) -> &'static str {
     }
 }
 
-fn dates(page: &mut String, station: &StationFreezes) {
-    put(page, "<section>\n<h2>Dates</h2>");
-    put(
-        page,
-        "<p class=\"small\">The date by which 10, 50 and 90 % of the valid years have had the freeze. A year without a freeze lies before every date in spring and after every date in autumn; where that leaves no date, it says none. The share of years with a freeze has its 95 % interval (Wilson).</p>",
+fn dates(page: &mut Page, station: &StationFreezes) {
+    page.put("<section>\n<h2>Dates</h2>");
+    page.put("<p class=\"small\">The date by which 10, 50 and 90 % of the valid years have had the freeze. A year without a freeze lies before every date in spring and after every date in autumn; where that leaves no date, it says none. The share of years with a freeze has its 95 % interval (Wilson).</p>",
     );
     for name in [HalfName::Spring, HalfName::Autumn] {
         let heads = [
@@ -203,13 +121,13 @@ fn dates(page: &mut String, station: &StationFreezes) {
             "Valid years",
             "Trend in ten years",
         ];
-        table(page, "dates", heading(name), &heads);
+        page.table("dates", heading(name), &heads);
         for at in &station.thresholds {
-            row(page, "", &at.threshold.to_string(), &cells(of(at, name)));
+            page.row(&at.threshold.to_string(), &cells(of(at, name)));
         }
-        end_table(page);
+        page.end_table();
     }
-    put(page, "</section>");
+    page.put("</section>");
 }
 
 fn cells(half: &Half) -> Vec<String> {
@@ -240,21 +158,20 @@ fn cells(half: &Half) -> Vec<String> {
 }
 
 /// The dates of the present climate, where an answer leads with them.
-fn present(page: &mut String, station: &StationFreezes) {
+fn present(page: &mut Page, station: &StationFreezes) {
     let Some(words) = leading(station) else {
         return;
     };
-    put(page, "<section>\n<h2>The present climate</h2>");
-    put(page, &format!("<p>{}</p>", xml(&words)));
+    page.put("<section>\n<h2>The present climate</h2>");
+    page.put(&format!("<p>{}</p>", xml(&words)));
     let leads = |half: &&Half| half.headline == Headline::Present;
     let mut all = station.thresholds.iter().flat_map(halves);
     if !all.any(|half| leads(&half)) {
-        put(page, "</section>");
+        page.put("</section>");
         return;
     }
     let heads = ["Threshold", "Half", "For", "10 %", "50 %", "90 %"];
-    table(
-        page,
+    page.table(
         "dates",
         "Date by which 10, 50 and 90 % of the years with a freeze have had it",
         &heads,
@@ -274,41 +191,34 @@ fn present(page: &mut String, station: &StationFreezes) {
                     .iter()
                     .map(|day| day.map_or("none".to_owned(), date)),
             );
-            row(page, "", &at.threshold.to_string(), &cells);
+            page.row(&at.threshold.to_string(), &cells);
         }
     }
-    end_table(page);
-    put(page, "</section>");
+    page.end_table();
+    page.put("</section>");
 }
 
-fn picture(page: &mut String, station: &StationFreezes, asked: Asked) {
-    put(
-        page,
-        "<section class=\"chart\">\n<h2>Risk over the dates, and the years</h2>\n<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture of the risk\" tabindex=\"0\">",
+fn picture(page: &mut Page, station: &StationFreezes, asked: Asked) {
+    page.put("<section class=\"chart\">\n<h2>Risk over the dates, and the years</h2>");
+    page.picture(
+        "Picture of the risk",
+        &freeze_picture::inline_svg(station, asked),
     );
-    put(page, &freeze_picture::inline_svg(station, asked));
-    put(
-        page,
-        "</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>\n</figure>\n</section>",
-    );
+    page.put("</section>");
 }
 
 /// Every year, a table a threshold.
-fn years(page: &mut String, station: &StationFreezes) {
-    put(page, "<section class=\"years\">\n<h2>Year by year</h2>");
+fn years(page: &mut Page, station: &StationFreezes) {
+    page.put("<section class=\"years\">\n<h2>Year by year</h2>");
     for at in &station.thresholds {
         let name = format!("{} or lower", at.threshold);
-        put(
-            page,
-            &format!("<details>\n<summary>{}</summary>", xml(&name)),
-        );
+        page.put(&format!("<details>\n<summary>{}</summary>", xml(&name)));
         for half in halves(at) {
-            let _ = writeln!(
-                page,
+            page.put(&format!(
                 "<p class=\"small\">{}: {}.</p>",
                 heading(half.window.half),
                 xml(&counted(half))
-            );
+            ));
         }
         let heads = [
             "Year",
@@ -317,28 +227,22 @@ fn years(page: &mut String, station: &StationFreezes) {
             "First autumn freeze",
             "Days missing in autumn",
         ];
-        table(
-            page,
-            "dates",
-            &format!("Freezes of {name}, year by year"),
-            &heads,
-        );
+        page.table("dates", &format!("Freezes of {name}, year by year"), &heads);
         for year in all_years(at) {
             let of_year = |half: &Half| half.years.iter().find(|of| of.year == year).copied();
             let halves = halves(at).map(of_year);
             let is_out = halves.iter().flatten().all(|half| !half.is_valid);
             let cells = halves.map(|half| year_cells(half.as_ref())).concat();
-            row(
-                page,
-                if is_out { "out" } else { "" },
-                &year.to_string(),
-                &cells,
-            );
+            if is_out {
+                page.row_out(&year.to_string(), &cells);
+            } else {
+                page.row(&year.to_string(), &cells);
+            }
         }
-        end_table(page);
-        put(page, "</details>");
+        page.end_table();
+        page.put("</details>");
     }
-    put(page, "</section>");
+    page.put("</section>");
 }
 
 fn all_years(at: &AtThreshold) -> Vec<i32> {
@@ -390,7 +294,7 @@ mod tests {
     /// Arithmetic of the made record: 25 freezes of 25 years, Wilson's lower end 1 / (1 + 1.96² / 25) = 87 %.
     #[test]
     fn the_page_holds_dates_shares_and_years() {
-        let page = html(&with_freezes(&[28.0]), Asked::default());
+        let page = crate::unbroken::plain(&html(&with_freezes(&[28.0]), Asked::default()));
         let cells = "<td>100 %</td><td>87 to 100 %</td><td>25</td>";
         assert!(page.contains(cells), "no {cells}");
         let year = "<th scope=\"row\">2000</th><td>10 Apr 2000</td><td>0</td><td>20 Oct 2000</td><td>0</td>";

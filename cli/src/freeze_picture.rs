@@ -85,7 +85,7 @@ pub fn svg(station: &StationFreezes, asked: Asked) -> String {
         station,
         &ink.into_text(),
         y,
-        r#"xmlns="http://www.w3.org/2000/svg""#,
+        r#"xmlns="http://www.w3.org/2000/svg" xml:lang="en""#,
     )
 }
 

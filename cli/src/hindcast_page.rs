@@ -7,13 +7,14 @@ use fairspell::decision::Units;
 use fairspell::hindcast::{Hindcast, ODDS_DAYS, Odds};
 use fairspell::quantity::decimals;
 
-use crate::freeze_page::{STYLE, end_table, list, put, row, table};
+use crate::freeze_page::STYLE;
 use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary, unit_of};
 use crate::hindcast_picture::inline_svg;
 use crate::hindcast_text::{counts, spells};
 use crate::hindcast_words::{
     date, full_moment, headline, log_head, log_reasons, nearest, share, unchecked,
 };
+use crate::markup::Page;
 use crate::picture::ink::xml;
 
 /// Most spells that are listed; the others are counted.
@@ -21,80 +22,61 @@ const MAX_SPELLS: usize = 2000;
 
 /// The page.
 pub fn html(answer: &Hindcast, units: Units) -> String {
-    let mut page = String::new();
+    let mut page = Page::new(&headline(answer), STYLE);
     let title = xml(&headline(answer));
-    put(
-        &mut page,
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">",
-    );
-    put(
-        &mut page,
-        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">",
-    );
-    put(&mut page, "<meta name=\"color-scheme\" content=\"light\">");
-    put(
-        &mut page,
-        &format!("<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"),
-    );
-    put(
-        &mut page,
-        &format!("<header>\n<h1>{title}</h1>\n</header>\n<ul class=\"first\">"),
-    );
+    page.put(&format!(
+        "<header>\n<h1>{title}</h1>\n</header>\n<ul class=\"first\">"
+    ));
     for words in [counts(answer), spells(answer)] {
-        put(&mut page, &format!("<li>{}</li>", xml(&words)));
+        page.put(&format!("<li>{}</li>", xml(&words)));
     }
-    put(&mut page, "</ul>");
+    page.put("</ul>");
     log(&mut page, answer, units);
     forecasts(&mut page, answer, units);
-    put(
-        &mut page,
-        "<section class=\"chart\">\n<h2>Weeks and years</h2>\n<figure class=\"wide\" tabindex=\"0\">",
-    );
-    put(&mut page, &inline_svg(answer));
-    put(&mut page, "</figure>\n</section>");
+    page.put("<section class=\"chart\">\n<h2>Weeks and years</h2>");
+    page.picture("Picture of the weeks", &inline_svg(answer));
+    page.put("</section>");
     rules(&mut page, answer);
     seasons(&mut page, answer);
     odds(&mut page, answer);
     all_spells(&mut page, answer);
     let mut notices: Vec<String> = unchecked(answer).into_iter().collect();
     notices.extend(answer.notices.iter().cloned());
-    list(&mut page, "What else to know", &notices);
+    page.list("What else to know", &notices);
     let cautions = answer
         .operation
         .cautions
         .iter()
         .map(|caution| caution.text.to_owned());
-    list(&mut page, "Cautions", &cautions.collect::<Vec<_>>());
-    put(&mut page, "</main>\n</body>\n</html>");
-    page
+    page.list("Cautions", &cautions.collect::<Vec<_>>());
+    page.end()
 }
 
-fn log(page: &mut String, answer: &Hindcast, units: Units) {
+fn log(page: &mut Page, answer: &Hindcast, units: Units) {
     if answer.log.is_empty() {
         return;
     }
-    put(page, "<section>\n<h2>What was done</h2>\n<ul>");
+    page.put("<section>\n<h2>What was done</h2>\n<ul>");
     for entry in &answer.log {
-        put(page, &format!("<li>{}", xml(&log_head(entry))));
+        page.put(&format!("<li>{}", xml(&log_head(entry))));
         let mut more = log_reasons(entry, units);
         more.extend(entry.nearest.iter().map(|spell| nearest(answer, spell)));
         if !more.is_empty() {
-            put(page, "<ul>");
+            page.put("<ul>");
             for words in more {
-                put(page, &format!("<li>{}</li>", xml(&words)));
+                page.put(&format!("<li>{}</li>", xml(&words)));
             }
-            put(page, "</ul>");
+            page.put("</ul>");
         }
-        put(page, "</li>");
+        page.put("</li>");
     }
-    put(page, "</ul>\n</section>");
+    page.put("</ul>\n</section>");
 }
 
-fn rules(page: &mut String, answer: &Hindcast) {
+fn rules(page: &mut Page, answer: &Hindcast) {
     let heads = ["Rule", "Hours", "Share of the record", "Hours alone"];
-    put(page, "<section>\n<h2>What hindered</h2>");
-    table(
-        page,
+    page.put("<section>\n<h2>What hindered</h2>");
+    page.table(
         "rules",
         "Hindered hours in which each blocking rule failed",
         &heads,
@@ -110,13 +92,13 @@ fn rules(page: &mut String, answer: &Hindcast) {
             share(cost.hours, answer.hours.all()),
             cost.alone.to_string(),
         ];
-        row(page, "", name, &cells);
+        page.row(name, &cells);
     }
-    end_table(page);
-    put(page, "</section>");
+    page.end_table();
+    page.put("</section>");
 }
 
-fn seasons(page: &mut String, answer: &Hindcast) {
+fn seasons(page: &mut Page, answer: &Hindcast) {
     let caption = format!(
         "Seasons, {} to {}",
         date(answer.span.from),
@@ -131,8 +113,8 @@ fn seasons(page: &mut String, answer: &Hindcast) {
         "Last chance",
         "Unsure",
     ];
-    put(page, "<section>\n<h2>Seasons</h2>");
-    table(page, "seasons", &caption, &heads);
+    page.put("<section>\n<h2>Seasons</h2>");
+    page.table("seasons", &caption, &heads);
     for season in &answer.seasons {
         let chance = |time: Option<i64>| {
             time.map_or("none".to_owned(), |time| full_moment(time, answer.zone))
@@ -150,13 +132,13 @@ fn seasons(page: &mut String, answer: &Hindcast) {
             chance(season.last_chance),
             unsure.to_owned(),
         ];
-        row(page, "", &season.year.to_string(), &cells);
+        page.row(&season.year.to_string(), &cells);
     }
-    end_table(page);
-    put(page, "</section>");
+    page.end_table();
+    page.put("</section>");
 }
 
-fn odds(page: &mut String, answer: &Hindcast) {
+fn odds(page: &mut Page, answer: &Hindcast) {
     let caption = "Years with at least one spell in the days from a date on, of those whose days the record holds: share and \
         95 % interval (Wilson); unknown hours count as unfit";
     let heads = ODDS_DAYS.map(|days| match days {
@@ -167,8 +149,8 @@ fn odds(page: &mut String, answer: &Hindcast) {
         .into_iter()
         .chain(heads.iter().map(String::as_str))
         .collect();
-    put(page, "<section>\n<h2>Odds</h2>");
-    table(page, "odds", caption, &heads);
+    page.put("<section>\n<h2>Odds</h2>");
+    page.table("odds", caption, &heads);
     let listed = answer.listed_odds();
     for of_date in listed.chunk_by(|a, b| a.from == b.from) {
         let cells = ODDS_DAYS.map(|days| {
@@ -178,10 +160,10 @@ fn odds(page: &mut String, answer: &Hindcast) {
         let from = of_date
             .first()
             .map_or(String::new(), |odds| date(odds.from));
-        row(page, "", &from, &cells);
+        page.row(&from, &cells);
     }
-    end_table(page);
-    put(page, "</section>");
+    page.end_table();
+    page.put("</section>");
 }
 
 fn odds_cell(odds: &Odds) -> String {
@@ -200,23 +182,20 @@ fn odds_cell(odds: &Odds) -> String {
     )
 }
 
-fn forecasts(page: &mut String, answer: &Hindcast, units: Units) {
+fn forecasts(page: &mut Page, answer: &Hindcast, units: Units) {
     let Some(record) = &answer.forecasts else {
         return;
     };
     let unit = unit_of(record, units);
-    put(page, "<section>\n<h2>Forecasts kept</h2>");
-    put(
-        page,
-        &format!("<p>{}</p>", xml(&summary(record, answer.zone))),
-    );
+    page.put("<section>\n<h2>Forecasts kept</h2>");
+    page.put(&format!("<p>{}</p>", xml(&summary(record, answer.zone))));
     if !record.leads.is_empty() {
-        table(page, "leads", LEGEND, &COLUMNS);
+        page.table("leads", LEGEND, &COLUMNS);
         for lead in &record.leads {
             let [head, cells @ ..] = cells(lead, unit);
-            row(page, "", &head, &cells);
+            page.row(&head, &cells);
         }
-        end_table(page);
+        page.end_table();
     }
     let scores = scores(record, unit);
     if !scores.is_empty() {
@@ -224,29 +203,22 @@ fn forecasts(page: &mut String, answer: &Hindcast, units: Units) {
             .iter()
             .map(|words| format!("<li>{}</li>", xml(words)))
             .collect();
-        put(page, &format!("<ul>{}</ul>", items.concat()));
+        page.put(&format!("<ul>{}</ul>", items.concat()));
     }
     match site_file(record, unit) {
         Ok(table) => {
             let lines: Vec<String> = table.lines().map(xml).collect();
             let lines = lines.join("\n");
-            put(
-                page,
-                &format!("<p>For the site file:</p>\n<pre>{lines}</pre>"),
-            );
+            page.put(&format!("<p>For the site file:</p>\n<pre>{lines}</pre>"));
         }
-        Err(why) => put(page, &format!("<p>{}</p>", xml(&why))),
+        Err(why) => page.put(&format!("<p>{}</p>", xml(&why))),
     }
-    put(page, "</section>");
+    page.put("</section>");
 }
 
-fn all_spells(page: &mut String, answer: &Hindcast) {
-    put(
-        page,
-        "<section>\n<h2>Spells</h2>\n<details>\n<summary>All spells</summary>",
-    );
-    table(
-        page,
+fn all_spells(page: &mut Page, answer: &Hindcast) {
+    page.put("<section>\n<h2>Spells</h2>\n<details>\n<summary>All spells</summary>");
+    page.table(
         "spells",
         "Runs of fair hours that are long enough",
         &["From", "To", "Hours", "Best from"],
@@ -258,15 +230,14 @@ fn all_spells(page: &mut String, answer: &Hindcast) {
             spell.hours().to_string(),
             when(spell.best_start),
         ];
-        row(page, "", &when(spell.start), &cells);
+        page.row(&when(spell.start), &cells);
     }
-    end_table(page);
+    page.end_table();
     if answer.spells.len() > MAX_SPELLS {
         let more = answer.spells.len() - MAX_SPELLS;
-        put(
-            page,
-            &format!("<p class=\"small\">{more} more are in --format json and csv.</p>"),
-        );
+        page.put(&format!(
+            "<p class=\"small\">{more} more are in --format json and csv.</p>"
+        ));
     }
-    put(page, "</details>\n</section>");
+    page.put("</details>\n</section>");
 }

@@ -8,7 +8,7 @@ use fairspell::hindcast::{Hindcast, Week};
 use fairspell::quantity::decimals;
 
 use crate::hindcast_words::{date, headline, share};
-use crate::picture::ink::{Area, BLACK, BLUE, GREY, Ink, RUST, wrapped, xml};
+use crate::picture::ink::{Area, BLACK, GREY, Ink, RUST, wrapped, xml};
 
 /// Most years drawn: the latest; earlier ones are counted in words.
 const MAX_YEARS: usize = 60;
@@ -28,6 +28,8 @@ const WEEK: f64 = 15.6;
 const ROW: f64 = 22.0;
 /// The ground of a week in the record.
 const GROUND: &str = r##"fill="#f1f1f1""##;
+/// A bar of fair hours: 3.3:1 on that ground, black numbers on it 4.6:1.
+const BAR: &str = r##"fill="#7086a8""##;
 /// The hatch of unknown hours.
 const HATCH: &str = r#"fill="url(#unknown)""#;
 
@@ -51,7 +53,7 @@ pub fn svg(answer: &Hindcast) -> String {
         answer,
         &ink.into_text(),
         y + MARGIN,
-        r#"xmlns="http://www.w3.org/2000/svg""#,
+        r#"xmlns="http://www.w3.org/2000/svg" xml:lang="en""#,
     )
 }
 
@@ -179,10 +181,7 @@ fn cell(answer: &Hindcast, ink: &mut Ink, week: &Week, y: f64) {
         ink.area(place(0.0, part(week.hours.unknown)), HATCH);
     }
     let fair = part(week.hours.fair);
-    ink.area(
-        place(height - fair, fair),
-        &format!(r#"fill="{BLUE}" fill-opacity="0.45""#),
-    );
+    ink.area(place(height - fair, fair), BAR);
     if week.days.usable > 0 {
         let look = r#"font-size="9" text-anchor="middle""#;
         let at = (left(week.week) + WEEK / 2.0 - 0.75, y + height - 3.0);
@@ -225,11 +224,7 @@ fn rules(answer: &Hindcast, ink: &mut Ink, mut y: f64) -> f64 {
             .rules
             .get(cost.rule)
             .map_or("", |rule| rule.name.as_str());
-        let line = wrapped(name, 12.0, LEFT - MARGIN - 8.0)
-            .into_iter()
-            .next()
-            .unwrap_or_default();
-        ink.text((MARGIN, y + 15.0), "", &line);
+        rule_name(ink, name, y);
         for week in weeks.iter().filter(|week| week.hours.all() > 0) {
             rule_cell(ink, week, (cost.rule, name), y);
         }
@@ -244,6 +239,27 @@ fn rules(answer: &Hindcast, ink: &mut Ink, mut y: f64) -> f64 {
         y += 16.0;
     }
     y
+}
+
+/// The name of a rule before its weeks: in one line, else smaller in two.
+fn rule_name(ink: &mut Ink, name: &str, y: f64) {
+    let lines = wrapped(name, 12.0, LEFT - MARGIN - 8.0);
+    if let [line] = lines.as_slice() {
+        return ink.text((MARGIN, y + 15.0), "", line);
+    }
+    let lines = wrapped(name, 10.0, LEFT - MARGIN - 8.0);
+    let more = if lines.len() > 2 { "…" } else { "" };
+    for (line, baseline, end) in lines
+        .iter()
+        .zip([9.0, 20.0])
+        .map(|(line, at)| (line, y + at, if at > 9.0 { more } else { "" }))
+    {
+        ink.text(
+            (MARGIN, baseline),
+            r#"font-size="10""#,
+            &format!("{line}{end}"),
+        );
+    }
 }
 
 fn rule_cell(ink: &mut Ink, week: &Week, (rule, name): (usize, &str), y: f64) {
@@ -266,8 +282,5 @@ fn rule_cell(ink: &mut Ink, week: &Week, (rule, name): (usize, &str), y: f64) {
         share(hours, all)
     );
     ink.told_area(place(0.0, height), GROUND, &told);
-    ink.area(
-        place(height - tall, tall),
-        &format!(r#"fill="{RUST}" fill-opacity="0.6""#),
-    );
+    ink.area(place(height - tall, tall), &format!(r#"fill="{RUST}""#));
 }

@@ -50,6 +50,7 @@ mod hindcast_text;
 mod hindcast_words;
 mod input;
 mod line;
+mod markup;
 mod options;
 mod output;
 mod page;
@@ -61,6 +62,7 @@ mod rules;
 mod season;
 mod stations;
 mod text;
+mod unbroken;
 mod words;
 
 use std::process::ExitCode;

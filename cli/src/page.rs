@@ -3,20 +3,18 @@
 //! It holds what the text holds, in the same sentences, and the chart of [`crate::picture`]. States are told apart
 //! by letter and pattern as well as by tint. Every text from outside is escaped.
 
-use core::fmt::Write as _;
-
 use fairspell::decision::{Decision, Explained, ExplainedRule, Input, Units, clock, show, when};
 use fairspell::read::Issued;
 use fairspell::series::{HOUR_S, HourlySeries};
 use fairspell::spell::State;
 
+use crate::markup::Page;
 use crate::picture;
 use crate::picture::frame::{Cell, Day, Frame};
 use crate::picture::ink::xml;
 use crate::picture::rule::looked_at;
 use crate::picture::sheet::Sheet;
 use crate::picture::texts;
-use crate::text::upper_first;
 
 /// Most spells in the table; the rest are counted.
 const MAX_SPELLS: usize = 40;
@@ -30,14 +28,7 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
         units,
         frame: &frame,
     };
-    let mut page = Page(String::new());
-    let title = xml(&decision.headline());
-    page.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
-    page.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
-    page.put("<meta name=\"color-scheme\" content=\"light\">");
-    page.put(&format!(
-        "<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"
-    ));
+    let mut page = Page::new(&decision.headline(), STYLE);
     header(&mut page, decision);
     if let Some(season) = &decision.season {
         page.put(&format!("<p>Season: {}.</p>", xml(&season.text())));
@@ -62,8 +53,7 @@ pub fn html(decision: &Decision, series: &HourlySeries, units: Units) -> String 
         .map(|caution| caution.text.to_owned())
         .collect();
     page.list("Always", &standing);
-    page.put("</main>\n</body>\n</html>");
-    page.0
+    page.end()
 }
 
 /// Colours: text 17.2:1 on white, grey 7.5:1; black on the tints 11.4:1 and more.
@@ -98,10 +88,10 @@ figure svg { display: block; width: 100%; min-width: 60rem; height: auto; }
 .hours li { padding: .1rem 0; line-height: 1.25; }
 .hours li span { display: block; font-size: .75rem; }
 .hours abbr { text-decoration: none; font-weight: 700; }
-.hours .u span, .hours .u abbr { background: #fff; margin: 0 auto; padding: 0 .15rem; width: fit-content; }
+.hours .u span, .hours .u abbr, .key i { background: #fff; margin: 0 auto; padding: 0 .15rem; width: fit-content; font-style: normal; }
 .hours .f, .key .f { background: #b9dff0; border: 2px solid #1b1b1b; }
 .hours .h, .key .h { background: repeating-linear-gradient(135deg, #f7eee2 0 5px, #e4cfb4 5px 7px); }
-.hours .u, .key .u { background: #fff radial-gradient(#9a9a9a 1px, transparent 1.4px) 0 0 / 6px 6px; border-style: dashed; }
+.hours .u, .key .u { background: #fff radial-gradient(#707070 1px, transparent 1.4px) 0 0 / 6px 6px; border-style: dashed; }
 .hours .n, .key .n { border-color: #cfcfcf; color: #555; }
 .runs { list-style: none; padding: 0; font-size: .9375rem; columns: 22rem; }
 .narrow { display: none; }
@@ -123,67 +113,6 @@ h2, h3 { break-after: avoid; }
 table { font-size: 9pt; min-width: 0; }
 }
 ";
-
-/// A page in the making.
-pub struct Page(pub String);
-
-impl Page {
-    /// A line of markup; what came from outside went through [`xml`].
-    pub fn put(&mut self, markup: &str) {
-        self.0.push_str(markup);
-        self.0.push('\n');
-    }
-
-    /// A section with a list; nothing where there is nothing to say.
-    pub fn list(&mut self, heading: &str, texts: &[String]) {
-        if texts.is_empty() {
-            return;
-        }
-        let _ = writeln!(self.0, "<section>\n<h2>{}</h2>\n<ul>", xml(heading));
-        for text in texts {
-            let _ = writeln!(self.0, "<li>{}</li>", xml(&upper_first(text)));
-        }
-        self.put("</ul>\n</section>");
-    }
-
-    /// The beginning of a table that scrolls sideways where it is too wide.
-    pub fn table(&mut self, caption: &str, heads: &[&str]) {
-        let (caption, columns) = (xml(caption), heads.len());
-        let region =
-            format!("<div class=\"wide\" role=\"region\" aria-label=\"{caption}\" tabindex=\"0\">");
-        self.put(&format!(
-            "{region}\n<table class=\"of-{columns}\">\n<caption>{caption}</caption>"
-        ));
-        let heads: Vec<String> = heads
-            .iter()
-            .map(|head| format!("<th scope=\"col\">{head}</th>"))
-            .collect();
-        let _ = writeln!(
-            self.0,
-            "<thead><tr>{}</tr></thead>\n<tbody>",
-            heads.concat()
-        );
-    }
-
-    /// A row: its head and its cells.
-    pub fn row(&mut self, head: &str, cells: &[&str]) {
-        let cells: Vec<String> = cells
-            .iter()
-            .map(|cell| format!("<td>{}</td>", xml(cell)))
-            .collect();
-        let _ = writeln!(
-            self.0,
-            "<tr><th scope=\"row\">{}</th>{}</tr>",
-            xml(head),
-            cells.concat()
-        );
-    }
-
-    /// The end of a table.
-    pub fn end_table(&mut self) {
-        self.put("</tbody>\n</table>\n</div>");
-    }
-}
 
 fn header(page: &mut Page, decision: &Decision) {
     let (name, heading) = (decision.verdict.name(), decision.verdict.heading());
@@ -246,6 +175,7 @@ fn spells(page: &mut Page, decision: &Decision) {
     }
     let shown = decision.spells.len().min(MAX_SPELLS);
     page.table(
+        "of-5",
         "Spells up to the end of the file",
         &["Start – end", "Hours", "Best start", "Confidence", "Note"],
     );
@@ -286,15 +216,14 @@ fn cautions(page: &mut Page, decision: &Decision, units: Units) {
 
 fn chart(page: &mut Page, sheet: &Sheet<'_>) {
     page.put("<section class=\"chart\">\n<h2>The days, and the measures against their limits</h2>");
-    page.put("<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture of the days\" tabindex=\"0\">");
-    page.put(&picture::inline_svg(sheet));
-    page.put("</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>\n</figure>\n</section>");
+    page.picture("Picture of the days", &picture::inline_svg(sheet));
+    page.put("</section>");
 }
 
 /// Every hour as a cell with its letter, and what hinders, day by day.
 fn hours(page: &mut Page, sheet: &Sheet<'_>) {
     page.put("<section>\n<h2>Hour by hour</h2>");
-    page.put("<p class=\"key\"><span><b class=\"f\">F</b> fair</span> <span><b class=\"h\">h</b> hindered</span> <span><b class=\"u\">?</b> unknown</span> <span><b class=\"n\">·</b> before the time asked about</span></p>");
+    page.put("<p class=\"key\"><span><b class=\"f\">F</b> fair</span> <span><b class=\"h\">h</b> hindered</span> <span><b class=\"u\"><i>?</i></b> unknown</span> <span><b class=\"n\">·</b> before the time asked about</span></p>");
     for remark in sheet.frame.remarks() {
         page.put(&format!("<p class=\"small\">{}</p>", xml(&remark)));
     }
@@ -396,7 +325,7 @@ fn explanation(page: &mut Page, sheet: &Sheet<'_>, explained: &Explained) {
     let heads = [
         "Rule", "Finds", "Value", "Limit", "From", "Formula", "Sources",
     ];
-    page.table(&format!("The hour {time}, rule by rule"), &heads);
+    page.table("of-7", &format!("The hour {time}, rule by rule"), &heads);
     for explained in &explained.rules {
         explained_row(page, sheet, explained);
     }
@@ -473,6 +402,7 @@ fn between(low: f64, high: f64, shown: impl Fn(f64) -> String) -> String {
 fn limits(page: &mut Page, decision: &Decision, units: Units) {
     page.put("<section>\n<h2>Limits and where they come from</h2>");
     page.table(
+        "of-5",
         "Every rule of the operation",
         &["Rule", "Limit", "On", "If not met", "Source"],
     );
@@ -539,6 +469,7 @@ mod tests {
     #[test]
     fn the_page_holds_states_spells_reasons_and_sources() {
         let (decision, page) = drawn();
+        let page = crate::unbroken::plain(&page);
         for word in ["fair", "hindered", "unknown"] {
             assert!(
                 page.contains(&format!("</b> {word}</span>")),
@@ -553,7 +484,7 @@ mod tests {
             assert!(page.contains(&text), "no {text}");
         }
         for reason in &decision.reasons {
-            let text = upper_first(&decision.reason_text(reason, Units::AsWritten));
+            let text = crate::text::upper_first(&decision.reason_text(reason, Units::AsWritten));
             assert!(
                 page.contains(&format!("<li>{}</li>", xml(&text))),
                 "no {text}"

@@ -64,7 +64,7 @@ pub fn svg(decision: &Decision, series: &HourlySeries, units: Units) -> String {
         &sheet,
         ink,
         y + MARGIN,
-        r#"xmlns="http://www.w3.org/2000/svg""#,
+        r#"xmlns="http://www.w3.org/2000/svg" xml:lang="en""#,
     )
 }
 
@@ -245,7 +245,7 @@ fn ground(sheet: &Sheet<'_>, ink: &mut Ink, (top, bottom): (f64, f64), has_names
         ink.line(
             (x, top),
             (x, bottom),
-            r##"stroke="#8a8a8a" stroke-width="1""##,
+            r##"stroke="#6b6b6b" stroke-width="1""##,
         );
     }
 }

@@ -11,6 +11,7 @@ use std::path::Path;
 
 use chrono::{DateTime, Datelike as _, FixedOffset, TimeDelta};
 use fairspell_tests::binary::{self, Ran};
+use fairspell_tests::html::closed;
 use fairspell_tests::schema::{assert_valid, validator};
 use fairspell_tests::week::{HOURS, SITE, Week, hour};
 use ical::parser::Component as _;
@@ -326,23 +327,6 @@ fn words(markup: &str) -> String {
             .collect::<Vec<_>>()
             .join(" "),
     )
-}
-
-/// HTML with its void elements closed (HTML standard, 13.1.2), so that a reader of XML takes it.
-fn closed(markup: &str) -> String {
-    let mut parts = markup.split('<');
-    let mut closed = parts.next().unwrap_or_default().to_owned();
-    for part in parts {
-        let name = part.split([' ', '>', '\n']).next().unwrap_or_default();
-        let is_void = ["meta", "br", "hr", "img", "input", "link", "col", "wbr"].contains(&name);
-        match part.split_once('>') {
-            Some((tag, rest)) if is_void && !tag.ends_with('/') => {
-                closed.extend(["<", tag, "/>", rest]);
-            }
-            _ => closed.extend(["<", part]),
-        }
-    }
-    closed
 }
 
 /// A calendar by a general reader; there is exactly one.

@@ -197,6 +197,7 @@ fn units_of_the_display_are_chosen() {
                 .run(&[&log[..], &more].concat())
                 .stdout
                 .replace("\n    ", " ")
+                .replace('\u{a0}', " ")
         };
         let (us, si) = (shown("us"), shown("si"));
         assert!(us.contains("34 °F") && us.contains("short by 6 °F"), "{us}");
@@ -264,6 +265,7 @@ fn formats_tell_of_the_same_spells() {
         "{text}"
     );
     let page = place.run(&["oil", "f", "--format", "html"]).stdout;
+    let page = page.replace('\u{a0}', " ");
     assert!(page.contains(&format!("{} spell(s) of 2 h or more", spells.len())));
     assert!(!page.contains("<script") && !page.contains("http"));
     let picture = place.run(&["oil", "f", "--format", "svg"]).stdout;

@@ -569,7 +569,8 @@ fn decide_says_where_the_season_stands() {
             at,
             &[&record[..], &["--format", "html"]].concat(),
         )
-        .stdout;
+        .stdout
+        .replace('\u{a0}', " ");
         assert!(
             page.contains(&format!("<p>Season: {words}.</p>")),
             "{words}"

@@ -8,6 +8,8 @@ use core::fmt::Write as _;
 use fairspell::error::escaped;
 use fairspell::quantity::decimals;
 
+use crate::unbroken::{SPACE, plain, unbroken};
+
 /// Text, and lines that must be seen: 17.2:1 on white.
 pub const BLACK: &str = "#1b1b1b";
 /// Text that stands back: 7.5:1 on white.
@@ -42,7 +44,7 @@ pub fn xml(text: &str) -> String {
 pub fn text_width(text: &str, size: f64) -> f64 {
     let ems = |character: char| match character {
         'i' | 'j' | 'l' | '\'' => 0.29,
-        ' ' | '.' | ',' | ':' | ';' | '|' | 'I' => 0.35,
+        ' ' | SPACE | '.' | ',' | ':' | ';' | '|' | 'I' => 0.35,
         'f' | 't' | 'r' | '!' | '(' | ')' | '-' | '/' => 0.42,
         's' | 'c' | 'z' | '–' | '°' | '·' | '"' => 0.56,
         'm' | 'M' | 'W' | '%' | '@' | '→' | '↑' | '↓' => 1.0,
@@ -59,7 +61,7 @@ pub fn text_width(text: &str, size: f64) -> f64 {
 pub fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in escaped(text).split_inclusive(' ') {
+    for word in unbroken(&escaped(text)).split_inclusive(' ') {
         if !line.is_empty() && text_width(&line, size) + text_width(word.trim_end(), size) > room {
             lines.push(core::mem::take(&mut line));
         }
@@ -75,7 +77,7 @@ pub fn wrapped(text: &str, size: f64, room: f64) -> Vec<String> {
     lines.push(line);
     lines
         .into_iter()
-        .map(|line| line.trim().to_owned())
+        .map(|line| plain(line.trim()))
         .filter(|line| !line.is_empty())
         .collect()
 }

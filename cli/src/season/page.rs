@@ -8,7 +8,7 @@ use fairspell::work::{Bed, TaskKind};
 
 use super::text::NO_CUSTOMS;
 use super::{Plan, picture, words};
-use crate::page::Page;
+use crate::markup::Page;
 use crate::picture::ink::xml;
 use crate::text::upper_first;
 
@@ -64,14 +64,8 @@ th, td { padding: .12rem .5rem .12rem 0; }
 
 /// The page.
 pub fn html(plan: &Plan<'_>) -> String {
-    let mut page = Page(String::new());
+    let mut page = Page::new(&words::title(plan), STYLE);
     let title = xml(&words::title(plan));
-    page.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">");
-    page.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
-    page.put("<meta name=\"color-scheme\" content=\"light\">");
-    page.put(&format!(
-        "<title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>"
-    ));
     page.put(&format!(
         "<header>\n<h1>{title}</h1>\n<div class=\"first\">"
     ));
@@ -99,8 +93,7 @@ pub fn html(plan: &Plan<'_>) -> String {
     page.list("Cautions, the label first", &cautions);
     page.list("What else to know", &words::notes(&plan.season));
     explained(&mut page, plan);
-    page.put("</main>\n</body>\n</html>");
-    page.0
+    page.end()
 }
 
 fn kinds(page: &mut Page, plan: &Plan<'_>) {
@@ -108,13 +101,13 @@ fn kinds(page: &mut Page, plan: &Plan<'_>) {
     let heads = ["Kind", "Prune", "Damage on the best day", "Oil", "Buds"];
     let caption = "Damage is inferred: the share of years in which shoots woken by the cut would have met a freeze, with \
         its 95 % interval, and its range over the known sums of degree days";
-    page.table(caption, &heads);
+    page.table("kinds", caption, &heads);
     for plant in &plan.season.plants {
         let head = format!("{} × {}", plant.count, plant.plant.name);
         let buds = words::buds(plant).unwrap_or_else(|| "not known".to_owned());
         let [prune, oil] = [words::prune(plant), words::oil(plant)];
         let cells = [prune, damage(plant), oil, buds].map(|text| upper_first(&text));
-        page.row(&head, &cells.each_ref().map(String::as_str));
+        page.row(&head, &cells);
     }
     page.end_table();
     page.put("</section>");
@@ -133,15 +126,9 @@ fn damage(plant: &PlantSeason) -> String {
 }
 
 fn chart(page: &mut Page, plan: &Plan<'_>) {
-    page.put("<section class=\"chart\">\n<h2>Damage and risk by date</h2>\n<figure>");
-    page.put(
-        "<div class=\"wide\" role=\"region\" aria-label=\"Picture of the season\" tabindex=\"0\">",
-    );
-    page.put(&picture::inline_svg(plan));
-    page.put(
-        "</div>\n<figcaption class=\"narrow\">The picture is wide: push it sideways.</figcaption>",
-    );
-    page.put("</figure>\n</section>");
+    page.put("<section class=\"chart\">\n<h2>Damage and risk by date</h2>");
+    page.picture("Picture of the season", &picture::inline_svg(plan));
+    page.put("</section>");
 }
 
 fn place(plan: &Plan<'_>) -> Vec<String> {
@@ -171,6 +158,7 @@ fn customs(page: &mut Page, plan: &Plan<'_>) {
          interval. * in half of the years by then: the weather of the year says the day"
     );
     page.table(
+        "customs",
         &caption,
         &[
             "Custom",
@@ -259,6 +247,7 @@ fn explained(page: &mut Page, plan: &Plan<'_>) {
     }
     page.put("<section>\n<h2>Where each number comes from</h2>");
     page.table(
+        "sources",
         "Every default with its source",
         &["What", "Value", "Source"],
     );

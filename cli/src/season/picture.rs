@@ -113,7 +113,7 @@ pub fn svg(plan: &Plan<'_>) -> String {
     notes.extend(cautions.map(|caution| caution.text.to_owned()));
     let notes: Vec<String> = notes.iter().map(|note| upper_first(note)).collect();
     y = lines(&mut ink, &notes, (y + 20.0, 12.0, GREY));
-    let named = r#"xmlns="http://www.w3.org/2000/svg""#;
+    let named = r#"xmlns="http://www.w3.org/2000/svg" xml:lang="en""#;
     document(plan, &ink.into_text(), y, named)
 }
 
