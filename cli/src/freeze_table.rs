@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use fairspell::error::escaped;
 use fairspell::freeze::{Fit, Form, Half, StationFreezes};
 use fairspell::quantity::Unit;
 
@@ -82,11 +83,13 @@ fn put(rows: &mut String, number: Option<f64>) {
     };
 }
 
-/// A name as a field (RFC 4180): quoted where it holds a comma, a quote or a line break.
+/// A name as a field (RFC 4180): quoted where it holds a comma or a quote; a line break, like all that a terminal obeys, stands
+/// there as an escape, so that a row stays a line.
 pub fn quoted(name: &str) -> String {
-    if name.contains([',', '"', '\n', '\r']) {
+    let name = escaped(name);
+    if name.contains([',', '"']) {
         format!("\"{}\"", name.replace('"', "\"\""))
     } else {
-        name.to_owned()
+        name
     }
 }

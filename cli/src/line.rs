@@ -12,7 +12,7 @@ const MAX_NAME: usize = 30;
 /// Verdict, operation and place, then as much as fits: the spell or the reason, what went unchecked, the next
 /// spell. It ends with the word on the label.
 pub fn line(decision: &Decision) -> String {
-    let title = decision.operation.title.to_lowercase();
+    let title = escaped(&decision.operation.title.to_lowercase());
     let site = decision
         .site
         .as_deref()
@@ -67,7 +67,7 @@ fn first(decision: &Decision) -> Option<String> {
             .first()
             .map(|reason| decision.short_reason_text(reason))
     };
-    own.or_else(reason)
+    own.or_else(reason).map(|words| escaped(&words))
 }
 
 /// How many rules go unchecked. It always has room: the contract has it said in every format.

@@ -4,6 +4,8 @@ use std::fs;
 use std::io::{self, ErrorKind, Write as _};
 use std::path::Path;
 
+use fairspell::error::escaped;
+
 use crate::failure::Failure;
 
 /// Writes to standard output; a reader that has left is no error, since the verdict stands.
@@ -29,10 +31,11 @@ fn written(mut stdout: impl io::Write, text: &str) -> Result<(), Failure> {
     }
 }
 
-/// Writes a line to standard error; where that is closed there is nobody to tell.
+/// Writes a line to standard error, and one line only, whatever its parts came from; where that is closed there is nobody to
+/// tell.
 pub fn to_stderr(line: &str) {
     let mut stderr = anstream::stderr().lock();
-    let _ = writeln!(stderr, "fairspell: {line}");
+    let _ = writeln!(stderr, "fairspell: {}", escaped(line));
 }
 
 /// Writes a file beside its place and renames it there, with the permissions of the file that it replaces.

@@ -1,5 +1,7 @@
 //! Words in the lines of a terminal.
 
+use fairspell::error::escaped;
+
 /// Words in lines of at most 80 columns, the first behind `mark`; a word that is longer is broken.
 pub fn wrapped(mark: &str, text: &str) -> String {
     let width = 80 - mark.len();
@@ -15,7 +17,7 @@ pub fn wrapped(mark: &str, text: &str) -> String {
             _ => lines.push(part.to_owned()),
         }
     };
-    for word in text.split(' ') {
+    for word in escaped(text).split(' ') {
         let letters: Vec<char> = word.chars().collect();
         for part in letters.chunks(width) {
             put(&part.iter().collect::<String>());

@@ -114,8 +114,8 @@ impl fmt::Display for Excerpt {
     }
 }
 
-/// `text` without a character that a terminal would obey: control characters and the marks that turn the
-/// direction of writing are written as escapes.
+/// `text` without a character that a terminal would obey: control characters, the marks that turn the direction of writing,
+/// and the two separators that end a line are written as escapes.
 ///
 /// ```
 /// assert_eq!(fairspell::error::escaped("a\u{202e}b\n"), "a\\u{202e}b\\n");
@@ -124,14 +124,21 @@ impl fmt::Display for Excerpt {
 pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
-        let turns = matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-        if character.is_control() || turns {
+        if obeyed(character) {
             out.extend(character.escape_default());
         } else {
             out.push(character);
         }
     }
     out
+}
+
+/// Whether a terminal or a viewer would do something for a character instead of showing it: control characters (ISO/IEC 6429,
+/// among them ESC, and U+009B, which begins a sequence by itself), marks of direction (Unicode Standard Annex 9, section 2), and
+/// the separators of lines and paragraphs.
+pub(crate) fn obeyed(character: char) -> bool {
+    character.is_control()
+        || matches!(character, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// Text that is not the quantity expected.

@@ -56,6 +56,7 @@
 #![forbid(unsafe_code)]
 
 pub mod error;
+mod json;
 pub mod quantity;
 
 pub mod series;

@@ -1,6 +1,6 @@
 //! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
-//! on, the invented week that tables of cases start from, invented daily records and winters, answers held to their schemas, pages made readable, what
-//! builds and runs programs in C, and the program as it is installed.
+//! on, the invented week that tables of cases start from, invented daily records and winters, answers held to their schemas, pages
+//! made readable, what builds and runs programs in C, the program as it is installed, and what hostile files hold.
 //!
 //! Nothing here knows how the engine works; it is written from the contract's definitions alone. A case starts from a week that
 //! goes, and changes it:
@@ -19,6 +19,7 @@ pub mod binary;
 pub mod c;
 pub mod daily;
 pub mod evaluator;
+pub mod hostile;
 pub mod html;
 pub mod installed;
 pub mod past;

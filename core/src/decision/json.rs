@@ -9,6 +9,7 @@ use super::{
     SeasonState, Spell, Units, Verdict, Wait,
 };
 use crate::confidence::{Confidence, Source};
+use crate::json::written;
 use crate::operation::{Rule, StandingCaution};
 use crate::read::Issued;
 use crate::spell::Outcome;
@@ -207,7 +208,7 @@ impl Decision {
     /// fails; what is not known is null. Times carry the offset of the place's clock.
     #[must_use]
     pub fn to_json(&self) -> String {
-        serde_json::to_string(&self.root()).unwrap_or_default()
+        written(&self.root())
     }
 
     fn root(&self) -> Root<'_> {

@@ -7,6 +7,7 @@ use super::{
     Asked, AtThreshold, Fit, Form, Half, Interval, METHOD, PERCENTS, Risk, StationFreezes, Trend,
     Window, YearDate,
 };
+use crate::json::written;
 use crate::quantity::Unit;
 
 #[derive(Serialize)]
@@ -179,7 +180,7 @@ impl StationFreezes {
                 .map(|at| threshold(at, asked))
                 .collect(),
         };
-        serde_json::to_string(&root).unwrap_or_default()
+        written(&root)
     }
 }
 

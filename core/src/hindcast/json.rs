@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::{Counts, DayCounts, Hindcast, LogAnswer, ODDS_DAYS, Odds, Season, Week};
 use crate::decision::{Decision, Spell, Units};
+use crate::json::written;
 use crate::operation::StandingCaution;
 use forecasts::JsonForecasts;
 
@@ -133,7 +134,7 @@ impl Hindcast {
     /// What is not known is null. Times carry the offset of the place's clock.
     #[must_use]
     pub fn to_json(&self) -> String {
-        serde_json::to_string(&self.root()).unwrap_or_default()
+        written(&self.root())
     }
 
     fn root(&self) -> Root<'_> {

@@ -4,6 +4,7 @@ use super::{
     BACK_OFF_WEEKS, COLDEST_MONTH_C, LEAST_SUM_C_DAYS, MISSED_LOSS, NEARLY_ALL, Season,
     SeasonSettings, TROPIC_DEG,
 };
+use crate::json::written;
 use crate::plant::{
     APPLE_GREEN_TIP_FROM_MARCH, NOT_FORETOLD, Oil, RED_MAPLE, ROSE_SHOOT, Sum, TENDER_SHOOT,
     TENDER_SHOOT_SOURCE,
@@ -57,7 +58,7 @@ impl Season {
         let lines = explained.iter().map(
             |line| serde_json::json!({"what": line.what, "value": line.value, "source": line.source}),
         );
-        let lines = serde_json::Value::Array(lines.collect());
+        let lines = written(&serde_json::Value::Array(lines.collect()));
         format!("{open},\"explain\":{lines}}}")
     }
 }

@@ -7,6 +7,7 @@ use super::{
     BACK_OFF_WEEKS, BackOff, CustomHere, Damage, Dates, LastFreeze, NoDates, PlantSeason,
     PruneDates, Season, Share, SoFar,
 };
+use crate::json::written;
 use crate::operation::StandingCaution;
 
 #[derive(Serialize)]
@@ -170,7 +171,7 @@ impl Season {
             cautions: &self.work.cautions,
             notices: &self.notices,
         };
-        serde_json::to_string(&root).unwrap_or_default() // strings and numbers cannot fail
+        written(&root)
     }
 }
 

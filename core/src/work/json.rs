@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::{Bed, Harm, Labour, Load, Mix, Range, Stage, Step, Supply, Task, Volume, Work};
+use crate::json::written;
 use crate::operation::StandingCaution;
 use crate::quantity::{Quantity, Unit};
 
@@ -131,7 +132,7 @@ impl Work {
     /// ```
     #[must_use]
     pub fn to_json(&self) -> String {
-        serde_json::to_string(&self.json()).unwrap_or_default() // strings and numbers cannot fail
+        written(&self.json())
     }
 
     pub(crate) fn json(&self) -> Root<'_> {
