@@ -5,7 +5,8 @@
 //! relative folder in a variable is seen from this crate.
 //!
 //! Likewise the cfg `c_tools` is set where the programs are there that build and watch programs in C, `python_tools` where
-//! those are that check the Python package, and `packaging_tools` where those are that check what is installed.
+//! those are that check the Python package, `packaging_tools` where those are that check what is installed, and `small_disk`
+//! where a file system of a few kilobytes can be made in a name space of its own.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -43,6 +44,9 @@ fn main() {
     }
     if has_packaging_tools() {
         println!("cargo::rustc-cfg=packaging_tools");
+    }
+    if has_small_disk() {
+        println!("cargo::rustc-cfg=small_disk");
     }
     let own = std::env::var_os("CARGO_MANIFEST_DIR")
         .map(PathBuf::from)
@@ -82,6 +86,24 @@ fn has_packaging_tools() -> bool {
     println!("cargo::rustc-check-cfg=cfg(packaging_tools)");
     let there = PACKAGING_TOOLS.iter().filter(|tool| is_installed(tool));
     there.count() == PACKAGING_TOOLS.len()
+}
+
+/// Whether this user may make a small file system that no one else sees: `unshare` and `mount` of util-linux.
+fn has_small_disk() -> bool {
+    println!("cargo::rustc-check-cfg=cfg(small_disk)");
+    if !is_installed("unshare") || !is_installed("mount") {
+        return false;
+    }
+    let mut command = Command::new("unshare");
+    command.args([
+        "-rm", "mount", "-t", "tmpfs", "-o", "size=8k", "tmpfs", "/mnt",
+    ]);
+    let done = command
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status();
+    done.is_ok_and(|status| status.success())
 }
 
 /// Whether a program is in the search path; once it comes or goes, this is asked anew.

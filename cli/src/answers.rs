@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::failure::Failure;
-use crate::output;
+use crate::output::{self, Aside};
 use crate::progress::Progress;
 
 /// Bytes of answers that are gathered before they are written.
@@ -24,6 +24,8 @@ pub struct Shape {
 pub struct Answers<'a> {
     shape: Shape,
     output: Option<&'a Path>,
+    /// The file, from the first piece of it on.
+    aside: Option<Aside<'a>>,
     progress: &'a Progress,
     text: String,
     stations: usize,
@@ -35,6 +37,7 @@ impl<'a> Answers<'a> {
         Self {
             shape,
             output,
+            aside: None,
             progress,
             text: String::new(),
             stations: 0,
@@ -59,8 +62,7 @@ impl<'a> Answers<'a> {
         }
         self.stations += 1;
         self.progress.count_station();
-        let is_kept = self.shape.is_single || self.output.is_some();
-        if !is_kept && self.text.len() + text.len() >= PIECE {
+        if !self.shape.is_single && self.text.len() + text.len() >= PIECE {
             self.progress.clear();
             let gathered = core::mem::take(&mut self.text);
             self.write(&gathered)?;
@@ -72,8 +74,14 @@ impl<'a> Answers<'a> {
         Ok(())
     }
 
-    fn write(&self, text: &str) -> Result<(), Failure> {
-        if self.shape.is_text {
+    fn write(&mut self, text: &str) -> Result<(), Failure> {
+        if let Some(path) = self.output {
+            let aside = match &mut self.aside {
+                Some(aside) => aside,
+                none => none.insert(Aside::new(path)?),
+            };
+            aside.write(text)
+        } else if self.shape.is_text {
             output::to_stdout(text)
         } else {
             output::to_stdout_as_it_is(text)
@@ -81,10 +89,9 @@ impl<'a> Answers<'a> {
     }
 
     /// Writes what is left.
-    pub fn finish(self) -> Result<(), Failure> {
-        match self.output {
-            Some(path) => output::to_file(path, &self.text),
-            None => self.write(&self.text),
-        }
+    pub fn finish(mut self) -> Result<(), Failure> {
+        let left = core::mem::take(&mut self.text);
+        self.write(&left)?;
+        self.aside.map_or(Ok(()), Aside::finish)
     }
 }

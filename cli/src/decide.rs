@@ -165,14 +165,11 @@ fn check(arguments: &DecideArguments) -> Result<(), Failure> {
         arguments.place.site.as_ref(),
     ];
     let past = arguments.past.iter().map(Some);
-    let operation = Some(&arguments.operation).filter(|operation| *operation == "-");
-    let from_stdin = inputs
-        .into_iter()
-        .chain(past)
-        .chain([operation])
-        .flatten()
-        .filter(|name| *name == "-")
-        .count();
+    let operation =
+        Some(&arguments.operation).filter(|operation| Operation::built_in(operation).is_none());
+    let inputs = inputs.into_iter().chain(past).chain([operation]).flatten();
+    output::check_apart(arguments.output.as_deref(), inputs.clone())?;
+    let from_stdin = inputs.filter(|name| *name == "-").count();
     let wrong = if from_stdin > 1 {
         "expected standard input (-) for one input at most, found it for two or more"
     } else if arguments.explain.is_some()

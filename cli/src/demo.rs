@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use fairspell::decision::{Question, Surety, Units, decide_surely};
+use fairspell::error::escaped;
 use fairspell::operation::{OIL, Operation, PRUNE};
 use fairspell::plant::PlantTable;
 use fairspell::read::daily::{DailyOptions, read_daily};
@@ -127,7 +128,8 @@ fn write(folder: &Path) -> Result<(), Failure> {
     fs::create_dir_all(folder).map_err(|error| fault(folder, error))?;
     for (name, _) in files {
         let path = folder.join(name);
-        if path.exists() {
+        if fs::symlink_metadata(&path).is_ok() {
+            // a link to nowhere as well
             return Err(fault(
                 &path,
                 std::io::Error::other("it is there already; nothing was written"),
@@ -137,15 +139,34 @@ fn write(folder: &Path) -> Result<(), Failure> {
     for (name, content) in files {
         output::to_file(&folder.join(name), content)?;
     }
-    let shown = fairspell::error::escaped(&folder.display().to_string());
+    let cd = cd(folder);
     output::to_stdout(&format!(
         "Wrote site.toml, forecast.csv, observed.csv, station.csv, oil.toml and prune.toml\n\
          (all weather invented). Try:\n\
-         cd {shown}\n\
+         {cd}\n\
          fairspell decide oil forecast.csv --site site.toml --observed observed.csv --at {AT}\n\
          fairspell decide prune.toml forecast.csv --site site.toml --at {AT} --explain\n\
          fairspell decide oil forecast.csv --site site.toml --at {AT} --format html --output oil.html\n\
          fairspell season station.csv --site site.toml --year {YEAR}\n\
          fairspell season station.csv --site site.toml --year {YEAR} --format html --output plan.html\n",
     ))
+}
+
+/// The line that goes into a folder, as a POSIX shell reads it (POSIX.1-2017, 2.2.2: between single quotes every character is
+/// itself). A name that cannot be shown as it is gives no command but a word about it.
+fn cd(folder: &Path) -> String {
+    let Some(name) = folder.to_str().filter(|name| escaped(name) == *name) else {
+        return "# in that folder, whose name cannot be shown as it is:".to_owned();
+    };
+    let is_plain = |c: char| c.is_alphanumeric() || "/._-+,:@%".contains(c);
+    let name = if name.starts_with('-') {
+        format!("./{name}")
+    } else {
+        name.to_owned()
+    };
+    if !name.is_empty() && name.chars().all(is_plain) {
+        format!("cd {name}")
+    } else {
+        format!("cd '{}'", name.replace('\'', r"'\''"))
+    }
 }

@@ -25,11 +25,12 @@ const THRESHOLDS_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
 /// Runs the command and prints or writes the answers, a station after the other.
 pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
     let inputs = arguments.records.iter().chain(&arguments.site);
-    let from_stdin = inputs.filter(|name| *name == "-").count();
+    let from_stdin = inputs.clone().filter(|name| *name == "-").count();
     if from_stdin > 1 {
         let words = "expected standard input (-) for one input at most, found it for two or more";
         return Err(Failure::Usage(words.to_owned()));
     }
+    output::check_apart(arguments.output.as_deref(), inputs)?;
     let (settings, asked) = (settings(arguments)?, asked(arguments)?);
     let today = asked.on.map_or_else(today, Ok)?;
     let format = arguments.format;

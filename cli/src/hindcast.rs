@@ -14,6 +14,7 @@ use crate::answers::{Answers, Shape};
 use crate::arguments::{HindcastArguments, HindcastFormat, UnitSystem};
 use crate::failure::Failure;
 use crate::input::Input;
+use crate::output::check_apart;
 use crate::place::{site, with_zone};
 use crate::progress::Progress;
 use crate::records::{for_each_station, joined, say};
@@ -67,10 +68,14 @@ fn check(arguments: &HindcastArguments) -> Result<(), Failure> {
         .chain(&arguments.log)
         .chain(&arguments.forecasts)
         .chain(&arguments.place.site);
-    if inputs.filter(|name| *name == "-").count() > 1 {
+    if inputs.clone().filter(|name| *name == "-").count() > 1 {
         let words = "expected standard input (-) for one input at most, found it for two or more";
         return Err(Failure::Usage(words.to_owned()));
     }
+    check_apart(
+        arguments.output.as_deref(),
+        inputs.filter(|name| Operation::built_in(name).is_none()),
+    )?;
     if arguments.log.is_some() && arguments.format == HindcastFormat::Csv {
         let words = "expected --format text, json, svg or html beside --log, found csv";
         return Err(Failure::Usage(words.to_owned()));

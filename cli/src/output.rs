@@ -1,12 +1,15 @@
 //! Where results go: standard output, or a file written whole or not at all.
 
-use std::fs;
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use fairspell::error::escaped;
+use fairspell::error::{Excerpt, escaped};
 
 use crate::failure::Failure;
+
+/// Symbolic links that are followed one after the other: as many as Linux follows (`path_resolution(7)`, from memory).
+const MAX_LINKS: usize = 40;
 
 /// Writes to standard output; a reader that has left is no error, since the verdict stands.
 pub fn to_stdout(text: &str) -> Result<(), Failure> {
@@ -38,23 +41,77 @@ pub fn to_stderr(line: &str) {
     let _ = writeln!(stderr, "fairspell: {}", escaped(line));
 }
 
-/// Writes a file beside its place and renames it there, with the permissions of the file that it replaces.
+/// Writes a file whole or not at all.
 pub fn to_file(path: &Path, text: &str) -> Result<(), Failure> {
-    write_beside(path, text).map_err(|error| Failure::CannotWrite {
-        name: path.display().to_string(),
-        error,
-    })
+    let mut aside = Aside::new(path)?;
+    aside.write(text)?;
+    aside.finish()
 }
 
-fn write_beside(path: &Path, text: &str) -> io::Result<()> {
-    let present = fs::metadata(path).ok();
+/// A file in the making: it is written beside its place, and renamed there once it is whole. Until then whoever looks finds the
+/// old file or none, also if the program is killed or the disk is full.
+///
+/// Behind a symbolic link it is what the link names that is replaced. The permissions are those of the file that was there.
+pub struct Aside<'a> {
+    /// As the user wrote it, for messages.
+    name: &'a Path,
+    target: Target,
+}
+
+enum Target {
+    /// The file beside, and the place that it will have.
+    Beside(tempfile::NamedTempFile, PathBuf),
+    /// A device or a pipe, where there is nothing to replace.
+    Straight(File),
+}
+
+impl<'a> Aside<'a> {
+    /// Begins a file.
+    pub fn new(name: &'a Path) -> Result<Self, Failure> {
+        let target = target_of(name).map_err(|error| fault(name, error))?;
+        Ok(Self { name, target })
+    }
+
+    /// Goes on with it.
+    pub fn write(&mut self, text: &str) -> Result<(), Failure> {
+        let result = match &mut self.target {
+            Target::Beside(file, _) => file.write_all(text.as_bytes()),
+            Target::Straight(file) => file.write_all(text.as_bytes()),
+        };
+        result.map_err(|error| fault(self.name, error))
+    }
+
+    /// Puts it in its place, once all of it is on the disk.
+    pub fn finish(self) -> Result<(), Failure> {
+        let Target::Beside(file, place) = self.target else {
+            return Ok(());
+        };
+        let synced = file.as_file().sync_all();
+        let result = synced.and_then(|()| file.persist(place).map_err(|error| error.error));
+        result.map_err(|error| fault(self.name, error)).map(drop)
+    }
+}
+
+fn fault(name: &Path, error: io::Error) -> Failure {
+    Failure::CannotWrite {
+        name: name.display().to_string(),
+        error,
+    }
+}
+
+fn target_of(name: &Path) -> io::Result<Target> {
+    let present = fs::metadata(name).ok();
     if present
         .as_ref()
         .is_some_and(|present| !present.is_file() && !present.is_dir())
     {
-        return fs::write(path, text); // a device or a pipe: nothing to replace
+        return OpenOptions::new()
+            .write(true)
+            .open(name)
+            .map(Target::Straight);
     }
-    let folder = path
+    let place = behind_links(name)?;
+    let folder = place
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
@@ -68,12 +125,39 @@ fn write_beside(path: &Path, text: &str) -> io::Result<()> {
     #[cfg(unix)]
     builder.permissions(open);
     let file = builder.tempfile_in(folder);
-    let mut file = file.map_err(|error| io::Error::from(error.kind()))?; // its own words name the file beside
-    file.write_all(text.as_bytes())?;
-    if let Some(present) = present {
-        file.as_file().set_permissions(present.permissions())?;
+    let file = file.map_err(|error| io::Error::from(error.kind()))?; // its own words name the file beside
+    if let Some(present) = present.filter(fs::Metadata::is_file) {
+        file.as_file().set_permissions(present.permissions())?; // before a byte that others might read
     }
-    file.as_file().sync_all()?;
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    Ok(Target::Beside(file, place))
+}
+
+/// Where a chain of symbolic links ends, whether a file is there or not.
+fn behind_links(name: &Path) -> io::Result<PathBuf> {
+    let mut place = name.to_owned();
+    for _ in 0..MAX_LINKS {
+        let Ok(named) = fs::read_link(&place) else {
+            return Ok(place);
+        };
+        place = place.parent().unwrap_or(Path::new("")).join(named);
+    }
+    Err(io::Error::other("too many symbolic links"))
+}
+
+/// That an output is none of the inputs: an answer in the place of a record that was to be kept is never meant.
+pub fn check_apart<'n>(
+    output: Option<&Path>,
+    inputs: impl IntoIterator<Item = &'n String>,
+) -> Result<(), Failure> {
+    let Some(place) = output.and_then(|output| fs::canonicalize(output).ok()) else {
+        return Ok(()); // no output, or a new file
+    };
+    let is_same =
+        |name: &&String| *name != "-" && fs::canonicalize(name).is_ok_and(|input| input == place);
+    let found = inputs.into_iter().find(is_same);
+    found.filter(|_| place.is_file()).map_or(Ok(()), |found| {
+        let words = "--output: expected another file than the inputs, found";
+        let found = Excerpt::of(found.as_bytes());
+        Err(Failure::Usage(format!("{words} {found}")))
+    })
 }

@@ -147,7 +147,9 @@ fn check(arguments: &SeasonArguments) -> Result<(), Failure> {
         arguments.observed.as_ref(),
         arguments.plants.as_ref(),
     ];
-    let from_stdin = inputs.into_iter().flatten().filter(|name| *name == "-");
+    let inputs = inputs.into_iter().flatten();
+    output::check_apart(arguments.output.as_deref(), inputs.clone())?;
+    let from_stdin = inputs.filter(|name| *name == "-");
     let explains = matches!(
         arguments.format,
         SeasonFormat::Text | SeasonFormat::Json | SeasonFormat::Html

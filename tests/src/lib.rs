@@ -24,6 +24,7 @@ pub mod html;
 pub mod installed;
 pub mod past;
 pub mod prototypes;
+pub mod questions;
 pub mod scenario;
 pub mod schema;
 pub mod scores;
