@@ -229,6 +229,8 @@ pub struct Evaluator<'a> {
 const DATES_BEFORE: i64 = 60;
 /// Hours after the file whose dates are looked up: the days that a rule may reach, and one.
 const DATES_AFTER: i64 = 17 * 25;
+/// Hours that drying is followed: ten days, as the engine's documentation says.
+const MOST_DRYING_H: usize = 240;
 /// Closeness of a mean to its limit below which rounding may decide, in either unit: a millionth, far below any forecast.
 const CLOSE: f64 = 1e-6;
 
@@ -297,16 +299,28 @@ impl<'a> Evaluator<'a> {
             Measure::Read(element @ (Element::Rain | Element::Snow)) => {
                 self.falls(element).is_none()
             }
-            Measure::Read(element) => self.column(element).is_none(),
+            Measure::Read(element) => !self.has(element),
             Measure::HoursSinceRain | Measure::HoursUntilRain => {
                 self.falls(Element::Rain).is_none()
             }
-            Measure::SunElevation | Measure::Daylight => self.place.coordinates.is_none(),
-            _ => {
-                self.column(Element::Temperature).is_none()
-                    || self.column(Element::Humidity).is_none()
+            Measure::DryingHours => {
+                let air = [Element::Temperature, Element::Humidity];
+                self.falls(Element::Rain).is_none() || !air.iter().all(|element| self.has(*element))
             }
+            Measure::SunElevation | Measure::Daylight => self.place.coordinates.is_none(),
+            _ => !self.has(Element::Temperature) || !self.has(Element::Humidity),
         }
+    }
+
+    /// Whether the file gives an element: humidity and dew point are derived from each other where one is absent.
+    fn has(&self, element: Element) -> bool {
+        let has = |element| self.column(element).is_some();
+        has(element)
+            || match element {
+                Element::Humidity => has(Element::Temperature) && has(Element::DewPoint),
+                Element::DewPoint => has(Element::Temperature) && has(Element::Humidity),
+                _ => false,
+            }
     }
 
     fn column(&self, element: Element) -> Option<&Column> {
@@ -400,6 +414,7 @@ impl<'a> Evaluator<'a> {
             Measure::Read(element) => self.read(element, hour),
             Measure::HoursSinceRain => Some(self.since_rain(hour)),
             Measure::HoursUntilRain => Some(self.until_rain(hour)),
+            Measure::DryingHours => Some(self.drying(hour)),
             // "`sun-elevation` is the geometric elevation at mid-hour".
             Measure::SunElevation => {
                 let middle = elevation(self.place.coordinates?, self.time(hour) + HOUR_S / 2);
@@ -418,10 +433,42 @@ impl<'a> Evaluator<'a> {
     }
 
     fn read(&self, element: Element, hour: i64) -> Option<Bounds> {
-        *self
-            .column(element)?
-            .values
-            .get(usize::try_from(hour).ok()?)?
+        match (self.column(element), element) {
+            (Some(column), _) => *column.values.get(usize::try_from(hour).ok()?)?,
+            (None, Element::Humidity) => self.derived_humidity(hour),
+            (None, Element::DewPoint) => self.derived_dew_point(hour),
+            (None, _) => None,
+        }
+    }
+
+    /// What two elements are between in SI.
+    fn two_si(&self, elements: [Element; 2], hour: i64) -> Option<[(f64, f64); 2]> {
+        let [first, second] = elements.map(|element| {
+            let index = usize::try_from(hour).ok()?;
+            let value = (*self.column(element)?.values.get(index)?)?;
+            Some((value.unit.to_si(value.low), value.unit.to_si(value.high)))
+        });
+        Some([first?, second?])
+    }
+
+    /// Humidity falls with the temperature and rises with the dew point.
+    fn derived_humidity(&self, hour: i64) -> Option<Bounds> {
+        let [air, dew] = self.two_si([Element::Temperature, Element::DewPoint], hour)?;
+        Some(Bounds {
+            low: air::humidity_from_dew_point_pct(air.1, dew.0)?,
+            high: air::humidity_from_dew_point_pct(air.0, dew.1)?,
+            unit: Unit::Percent,
+        })
+    }
+
+    /// The dew point rises with the temperature and with humidity.
+    fn derived_dew_point(&self, hour: i64) -> Option<Bounds> {
+        let [air, humidity] = self.two_si([Element::Temperature, Element::Humidity], hour)?;
+        Some(Bounds {
+            low: air::dew_point_c(air.0, humidity.0)?,
+            high: air::dew_point_c(air.1, humidity.1)?,
+            unit: Unit::Celsius,
+        })
     }
 
     /// Measures of moist air at the corners of what is known of temperature and humidity: the wet bulb rises with
@@ -444,12 +491,88 @@ impl<'a> Evaluator<'a> {
                 let below = |t: f64, rh: f64| air::wet_bulb_c(t, rh, pressure).map(|wet| t - wet);
                 bounds(below(cool, damp)?, below(warm, dry)?)
             }
+            Measure::DewPointDepression => {
+                let below = |t: f64, rh: f64| air::dew_point_c(t, rh).map(|dew| t - dew);
+                bounds(below(cool, damp)?, below(warm, dry)?)
+            }
             Measure::VapourPressureDeficit => bounds(
                 air::vapour_pressure_deficit_hpa(cool, damp)?,
                 air::vapour_pressure_deficit_hpa(warm, dry)?,
             ),
             _ => None,
         }
+    }
+
+    /// "Hours until min(0.2 mm, film + rain) - E is 0": with the least rain and the most that can evaporate, and the other
+    /// way round. Where the end cannot be seen (a value missing, the end of the file, ten days), it takes as long at least
+    /// as was seen and an hour, and has no most.
+    fn drying(&self, hour: i64) -> Bounds {
+        let fast = self.dry_after(hour, true).unwrap_or_else(|least| least);
+        let slow = self.dry_after(hour, false).unwrap_or(f64::INFINITY);
+        Bounds {
+            low: fast,
+            high: slow,
+            unit: Unit::Hour,
+        }
+    }
+
+    /// Hours until a film is gone that is put on as an hour begins, else the least that it takes.
+    fn dry_after(&self, hour: i64, is_fast: bool) -> Result<f64, f64> {
+        let mut film_mm = air::FILM_MM;
+        let mut hours = 0.0;
+        for later in (hour..self.hours()).take(MOST_DRYING_H) {
+            let (Some(rain_mm), Some(loss_mm)) =
+                (self.rain_mm(later, !is_fast), self.loss_mm(later, is_fast))
+            else {
+                return Err(hours + 1.0);
+            };
+            film_mm = (film_mm + rain_mm).min(air::FILM_MM) - loss_mm;
+            hours += 1.0;
+            if film_mm <= 0.0 {
+                return Ok(hours);
+            }
+        }
+        Err(hours + 1.0)
+    }
+
+    /// The least or the most rain of an hour \[mm\]: of an amount over several hours none or all of it may be its.
+    fn rain_mm(&self, hour: i64, is_most: bool) -> Option<f64> {
+        let falls = &self.falls(Element::Rain)?.falls;
+        let fall = falls
+            .iter()
+            .find(|fall| (signed(fall.from)..signed(fall.from + fall.hours)).contains(&hour))?;
+        let most_um = fall.high_um?; // without a most, the hour is missing
+        let um = match (is_most, fall.hours) {
+            (true, _) => most_um,
+            (false, 1) => fall.low_um,
+            (false, _) => 0,
+        };
+        Some(um as f64 / 1000.0)
+    }
+
+    /// The most or the least that an hour evaporates \[mm\], whichever ends of what is known of the air that takes. Wind that
+    /// the file does not have at all is still air.
+    fn loss_mm(&self, hour: i64, is_most: bool) -> Option<f64> {
+        let ends = |element| {
+            let value = self.read(element, hour)?;
+            Some([value.low, value.high].map(|end| value.unit.to_si(end)))
+        };
+        let (air_c, humidity) = (ends(Element::Temperature)?, ends(Element::Humidity)?);
+        let winds: Vec<Option<f64>> = match self.column(Element::Wind) {
+            None => vec![None],
+            Some(_) => ends(Element::Wind)?.map(Some).to_vec(),
+        };
+        let pressure_hpa = air::standard_pressure_hpa(self.place.elevation_m)?;
+        let mut losses = Vec::new();
+        for t_c in air_c {
+            for pct in humidity {
+                for wind in &winds {
+                    losses.push(air::evaporation_mm_per_hour(t_c, pct, *wind, pressure_hpa)?);
+                }
+            }
+        }
+        let pick = if is_most { f64::max } else { f64::min };
+        losses.into_iter().reduce(pick)
     }
 
     /// Hours since the last hour with rain. An hour before the file may have had rain, unless on the user's word.

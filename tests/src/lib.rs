@@ -1,6 +1,7 @@
 //! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
-//! on, the invented week that tables of cases start from, invented daily records and winters, answers held to their schemas, pages
-//! made readable, what builds and runs programs in C, the program as it is installed, and what hostile files hold.
+//! on, what holds every spell against it, all answers as a few numbers, the invented week that tables of cases start from,
+//! invented daily records and winters, answers held to their schemas, pages made readable, what builds and runs programs in C,
+//! the program as it is installed, and what hostile files hold.
 //!
 //! Nothing here knows how the engine works; it is written from the contract's definitions alone. A case starts from a week that
 //! goes, and changes it:
@@ -29,5 +30,6 @@ pub mod scenario;
 pub mod schema;
 pub mod scores;
 pub mod targets;
+pub mod verdicts;
 pub mod week;
 pub mod winters;

@@ -4,6 +4,8 @@
 //! All of it is invented. What is drawn are small whole numbers, an [`HourDraw`] an hour, so that a failure shrinks to
 //! few hours and plain values.
 
+mod draws;
+
 use chrono::DateTime;
 use chrono_tz::Tz;
 use fairspell::decision::{Decision, Question, decide};
@@ -17,6 +19,8 @@ use fairspell::spell::{Judged, Sky};
 use proptest::prelude::*;
 use proptest::sample::select;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+
+pub use draws::{Case, drawn};
 
 use crate::evaluator::{Asked, Bounds, Column, Fall, Falls, HOUR_S, Place, Weather};
 
@@ -242,7 +246,7 @@ fn settings(kind: Kind) -> impl Strategy<Value = Settings> {
 }
 
 /// Measures that rules are drawn on, those of the built-in operations more often.
-const MEASURES: [Measure; 22] = [
+const MEASURES: [Measure; 24] = [
     Measure::Read(Element::Temperature),
     Measure::Read(Element::Temperature),
     Measure::Read(Element::Temperature),
@@ -260,7 +264,9 @@ const MEASURES: [Measure; 22] = [
     Measure::Read(Element::Snow),
     Measure::WetBulb,
     Measure::WetBulbDepression,
+    Measure::DewPointDepression,
     Measure::VapourPressureDeficit,
+    Measure::DryingHours,
     Measure::SunElevation,
     Measure::Daylight,
     Measure::HoursSinceRain,
@@ -826,6 +832,8 @@ impl RuleDraw {
     /// A lower and an upper limit, on values that are drawn as often as not.
     fn limits(&self, settings: &Settings) -> (Quantity, Quantity) {
         let (low, apart) = (f64::from(self.limits.0), f64::from(self.limits.1));
+        let unit = self.measure.kind().si();
+        let si = |value| Quantity { value, unit };
         match self.measure {
             Measure::Read(Element::Rain | Element::Snow) => self.depths(),
             Measure::HoursSinceRain | Measure::HoursUntilRain => {
@@ -859,29 +867,17 @@ impl RuleDraw {
                 (limit(low), limit(low + apart))
             }
             Measure::SunElevation | Measure::Daylight => {
-                let limit = |value| Quantity {
-                    value,
-                    unit: Unit::Degree,
-                };
-                (limit(low * 2.0 - 6.0), limit(low * 2.0 + apart * 4.0))
+                (si(low * 2.0 - 6.0), si(low * 2.0 + apart * 4.0))
             }
             Measure::WetBulb => {
                 let limit = |steps: f64| self.step(settings, 0, steps - 6.0);
                 (limit(low), limit(low + apart))
             }
-            Measure::WetBulbDepression | Measure::VapourPressureDeficit => {
-                let limit = |value| Quantity {
-                    value,
-                    unit: self.measure.kind().si(),
-                };
-                (limit((low + 3.0) / 8.0), limit((low + 3.0 + apart) / 4.0))
-            }
-            measure => {
-                let limit = |value| Quantity {
-                    value,
-                    unit: measure.kind().si(),
-                };
-                (limit(0.0), limit(1.0))
+            Measure::DryingHours => (si(low + 4.0), si(low + 4.0 + apart * 4.0)),
+            Measure::WetBulbDepression
+            | Measure::DewPointDepression
+            | Measure::VapourPressureDeficit => {
+                (si((low + 3.0) / 8.0), si((low + 3.0 + apart) / 4.0))
             }
         }
     }
@@ -983,6 +979,21 @@ pub fn unit_of(column: &Column) -> Unit {
 /// The weather as plain hourly CSV, in Coordinated Universal Time; bounds and long amounts cannot be said there.
 #[must_use]
 pub fn csv(weather: &Weather) -> String {
+    csv_at(weather, stamp)
+}
+
+/// The same with the local times of a zone, without an offset.
+#[must_use]
+pub fn local_csv(weather: &Weather, zone: Tz) -> String {
+    csv_at(weather, |unix_s| {
+        DateTime::from_timestamp(unix_s, 0).map_or_else(String::new, |time| {
+            let local = time.with_timezone(&zone);
+            local.format("%Y-%m-%dT%H:%M:%S").to_string()
+        })
+    })
+}
+
+fn csv_at(weather: &Weather, stamp: impl Fn(i64) -> String) -> String {
     let mut text = "time".to_owned();
     for column in &weather.columns {
         text += &header(column.element, unit_of(column));

@@ -298,13 +298,20 @@ fn losses(t: &[f64], rh: &[f64], wind: Option<&[f64]>, pressure_hpa: f64) -> Vec
     t.iter().zip(rh).enumerate().map(loss).collect()
 }
 
-/// The least or the most rain that each hour can have had \[mm\]; NaN where there is no most.
+/// The least or the most rain that each hour can have had \[mm\]; NaN where there is no most: such an hour is missing, and
+/// nothing is known to hold on it, not even that the wood stays wet.
 fn hourly_rain(rain: &Amounts, is_most: bool) -> Vec<f64> {
-    let of = |hour| match (rain.of_hour(hour), is_most) {
-        (Some(amount), true) => amount.high_um.map_or(f64::NAN, |um| um as f64 / 1000.0),
-        (Some(amount), false) if amount.hours == 1 => amount.low_um as f64 / 1000.0,
-        (Some(_), false) => 0.0,
-        (None, _) => f64::NAN,
+    let of = |hour| {
+        let amount = rain.of_hour(hour);
+        let Some((amount, most_um)) = amount.and_then(|amount| Some((amount, amount.high_um?)))
+        else {
+            return f64::NAN;
+        };
+        match (is_most, amount.hours) {
+            (true, _) => most_um as f64 / 1000.0,
+            (false, 1) => amount.low_um as f64 / 1000.0,
+            (false, _) => 0.0,
+        }
     };
     (0..rain.hours()).map(of).collect()
 }
