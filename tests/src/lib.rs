@@ -17,6 +17,7 @@
 //! ```
 
 pub mod binary;
+pub mod bits;
 pub mod c;
 pub mod daily;
 pub mod evaluator;
