@@ -254,6 +254,9 @@ pub struct SeasonArguments {
     /// The season, by the year in which its spring begins [default: the one under way, or the next]
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i32).range(1800..=2200))]
     pub year: Option<i32>,
+    /// "Today", in ISO 8601; without an offset on the site's clock [default: the clock]
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
     /// The station, where the record holds several
     #[arg(long, value_name = "ID")]
     pub station: Option<String>,

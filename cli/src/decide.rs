@@ -8,7 +8,7 @@ use fairspell::hindcast::{self, Hindcast, hindcast};
 use fairspell::operation::Operation;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
-use fairspell::read::{Format as FileFormat, Notice, Reading, parse_time, read_hourly};
+use fairspell::read::{Format as FileFormat, Notice, Reading, read_hourly};
 use fairspell::season::Waiting;
 use fairspell::series::HourlySeries;
 use fairspell::site::Site;
@@ -51,7 +51,11 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
     let explain = match arguments.explain.as_deref() {
         None => None,
         Some("") => Some(ExplainAt::Best),
-        Some(time) => Some(ExplainAt::Time(time_of("--explain", time, &case.site)?)),
+        Some(time) => Some(ExplainAt::Time(clock::time_of(
+            "--explain",
+            time,
+            case.site.zone,
+        )?)),
     };
     let surety = surety(arguments)?;
     let question = Question {
@@ -210,10 +214,7 @@ fn case(arguments: &DecideArguments) -> Result<Case, Failure> {
         forecast.notices.extend(observed.notices);
     }
     let site = place::with_zone(site)?;
-    let at = match &arguments.at {
-        Some(text) => time_of("--at", text, &site)?,
-        None => clock::now()?,
-    };
+    let at = clock::now_or(arguments.at.as_deref(), site.zone)?;
     let within = arguments
         .within
         .as_deref()
@@ -270,11 +271,6 @@ fn missed_loss(text: Option<&str>) -> Result<Option<f64>, Failure> {
         })
     };
     text.map(loss).transpose()
-}
-
-fn time_of(argument: &str, text: &str, site: &Site) -> Result<i64, Failure> {
-    parse_time(text, site.zone, None)
-        .map_err(|problem| Failure::Usage(format!("{argument}: {problem}")))
 }
 
 fn duration_s(argument: &str, text: &str) -> Result<i64, Failure> {

@@ -4,7 +4,7 @@ use chrono_tz::Tz;
 use fairspell::confidence::{LEAST_FORECASTS, LeadRecord};
 use fairspell::decision::Units;
 use fairspell::hindcast::ForecastRecord;
-use fairspell::quantity::{Quantity, Unit, decimals, plain};
+use fairspell::quantity::{Quantity, Unit, counted, decimals, plain};
 
 use crate::hindcast_words::full_moment;
 
@@ -22,16 +22,23 @@ pub const COLUMNS: [&str; 6] = [
 pub fn summary(record: &ForecastRecord, zone: Tz) -> String {
     let unmatched = match record.unmatched {
         0 => String::new(),
-        count => format!("; {count} foretold hour(s) have no observation and are left out"),
+        count => {
+            let words = counted(
+                count as u64,
+                "foretold hour has no observation and is left out",
+                "foretold hours have no observation and are left out",
+            );
+            format!("; {words}")
+        }
     };
     match record.issued {
         None => format!("No hour of the forecasts is in the record{unmatched}."),
         Some((first, last)) => format!(
-            "{} forecast(s) issued from {} to {}, held against what came in {} hour(s){unmatched}.",
-            record.forecasts,
+            "{} issued from {} to {}, held against what came in {}{unmatched}.",
+            counted(record.forecasts as u64, "forecast", "forecasts"),
             full_moment(first, zone),
             full_moment(last, zone),
-            record.hours
+            counted(record.hours as u64, "hour", "hours")
         ),
     }
 }
@@ -71,11 +78,11 @@ pub fn scores(record: &ForecastRecord, unit: Unit) -> Vec<String> {
             let limit = record.limits.iter().find(is_it)?;
             let limit = shown(*limit, unit);
             Some(format!(
-                "Chance of at least {limit} at {} to {} h, {} hour(s): Brier score {} learned, {} assumed, {} by the \
+                "Chance of at least {limit} at {} to {} h, {}: Brier score {} learned, {} assumed, {} by the \
                  share of {} % alone (0 is perfect)",
                 lead.from_h,
                 lead.to_h,
-                score.hours,
+                counted(score.hours as u64, "hour", "hours"),
                 decimals(score.by_learned, 3),
                 decimals(score.by_model, 3),
                 decimals(score.by_share, 3),

@@ -5,7 +5,7 @@
 //! same answer gives the same bytes.
 
 use fairspell::hindcast::{Hindcast, Week};
-use fairspell::quantity::decimals;
+use fairspell::quantity::{counted, decimals};
 
 use crate::hindcast_words::{date, headline, share};
 use crate::picture::ink::{Area, BLACK, GREY, Ink, RUST, wrapped, xml};
@@ -148,7 +148,8 @@ fn years(answer: &Hindcast, ink: &mut Ink, mut y: f64) -> f64 {
     }
     if hidden > 0 {
         y += 14.0;
-        let words = format!("{hidden} earlier year(s) are not drawn");
+        let words = counted(hidden as u64, "earlier year is", "earlier years are");
+        let words = format!("{words} not drawn");
         ink.text((MARGIN, y), &format!(r#"fill="{GREY}""#), &words);
     }
     y
@@ -231,9 +232,10 @@ fn rules(answer: &Hindcast, ink: &mut Ink, mut y: f64) -> f64 {
         y += ROW;
     }
     if costs.len() > MAX_RULES {
-        let words = format!(
-            "{} rule(s) that cost less are not drawn",
-            costs.len() - MAX_RULES
+        let words = counted(
+            (costs.len() - MAX_RULES) as u64,
+            "rule that costs less is not drawn",
+            "rules that cost less are not drawn",
         );
         ink.text((MARGIN, y + 12.0), &format!(r#"fill="{GREY}""#), &words);
         y += 16.0;

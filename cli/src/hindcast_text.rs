@@ -3,7 +3,7 @@
 use fairspell::decision::Units;
 use fairspell::error::escaped;
 use fairspell::hindcast::{Counts, Hindcast, LogAnswer, Season};
-use fairspell::quantity::decimals;
+use fairspell::quantity::{counted, decimals};
 
 use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summary, unit_of};
 use crate::hindcast_words::{
@@ -68,8 +68,8 @@ pub fn spells(answer: &Hindcast) -> String {
     match answer.longest() {
         None => format!("No spell of {needed} h or more."),
         Some(longest) => format!(
-            "{} spell(s) of {needed} h or more; the longest {}.",
-            answer.spells.len(),
+            "{} of {needed} h or more; the longest {}.",
+            counted(answer.spells.len() as u64, "spell", "spells"),
             spell_words(answer, longest)
         ),
     }
@@ -108,21 +108,22 @@ fn seasons(lines: &mut Vec<String>, answer: &Hindcast) {
         return;
     }
     lines.push(String::new());
-    let span = format!(
-        "Season {} to {}",
+    lines.push(format!(
+        "Seasons, {} to {}",
         date(answer.span.from),
         date(answer.span.to)
-    );
+    ));
     lines.push(format!(
-        "{span:<24}{:>8}{:>8}{:>8}  {:<15}last chance",
-        "fair h", "days", "spells", "first chance"
+        "  {:<8}{:>8}{:>14}{:>8}  {:<15}last chance",
+        "year", "fair h", "usable days", "spells", "first chance"
     ));
     let hidden = answer.seasons.len().saturating_sub(MAX_SEASONS);
     for season in answer.seasons.iter().skip(hidden) {
         lines.push(season_row(answer, season));
     }
     if hidden > 0 {
-        let words = format!("{hidden} earlier season(s) are in --format json");
+        let words = counted(hidden as u64, "earlier season is", "earlier seasons are");
+        let words = format!("{words} in --format json");
         lines.push(wrapped("  ", &words));
     }
     if answer.seasons.iter().any(|season| season.may_hide) {
@@ -135,9 +136,9 @@ fn season_row(answer: &Hindcast, season: &Season) -> String {
     let mark = if season.may_hide { "*" } else { "" };
     let chance =
         |time: Option<i64>| time.map_or("none".to_owned(), |time| moment(time, answer.zone));
-    let days = format!("{}/{}", season.days.usable, season.days.days);
+    let days = format!("{} of {}", season.days.usable, season.days.days);
     format!(
-        "  {:<22}{:>8}{days:>8}{:>8}  {:<15}{:<15}",
+        "  {:<8}{:>8}{days:>14}{:>8}  {:<15}{:<15}",
         format!("{}{mark}", season.year),
         season.hours.fair,
         season.spells,
@@ -161,7 +162,7 @@ fn weeks(lines: &mut Vec<String>, answer: &Hindcast) {
         if week.days.days == 0 {
             continue;
         }
-        let days = format!("{}/{}", week.days.usable, week.days.days);
+        let days = format!("{} of {}", week.days.usable, week.days.days);
         let odds = SHOWN_ODDS.map(|ahead| {
             let odds = answer.odds(start, ahead);
             let percent = |share: f64| decimals(100.0 * share, 0);

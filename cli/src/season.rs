@@ -21,7 +21,7 @@ use fairspell::site::{Hemisphere, Site};
 use fairspell::work::Explained;
 
 use crate::arguments::{RecordUnits, SeasonArguments, SeasonFormat, UnitSystem};
-use crate::clock::now;
+use crate::clock::now_or;
 use crate::failure::Failure;
 use crate::input::Input;
 use crate::output;
@@ -64,7 +64,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     let observed = arguments.observed.as_deref();
     let observed = observed.map(|name| input::observed(name, options, &site));
     let observed = observed.transpose()?;
-    let now = now()?;
+    let now = now_or(arguments.at.as_deref(), site.zone)?;
     let hemisphere = site.hemisphere().unwrap_or(Hemisphere::North);
     let year = arguments
         .year

@@ -335,7 +335,7 @@ fn explanation(page: &mut Page, decision: &Decision, explained: &Explained, unit
         if let Some(formula) = &explained.formula {
             page.more(&format!(
                 "formula: {}",
-                formula.expression.replace('\n', " ")
+                formula.expression.replace('\n', "; ")
             ));
             page.more(&format!("formula's source: {}", formula.citation));
         }

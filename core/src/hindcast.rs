@@ -32,6 +32,7 @@ use crate::decision::Spell;
 use crate::error::{DecideError, HindcastError};
 use crate::freeze::Window;
 use crate::operation::{Operation, Rule, Severity};
+use crate::quantity::counted;
 use crate::read::Position;
 use crate::read::forecasts::Foretold;
 use crate::series::{Element, HOUR_S, Hours};
@@ -322,9 +323,10 @@ fn notices(question: &Question<'_>) -> Vec<String> {
     let mut notices = Vec::new();
     let rows = past.rows();
     if rows < past.hours() {
-        notices.push(format!(
-            "{} hour(s) within the record have no row and are unknown",
-            past.hours() - rows
+        notices.push(counted(
+            (past.hours() - rows) as u64,
+            "hour within the record has no row and is unknown",
+            "hours within the record have no row and are unknown",
         ));
     }
     let limits_rain = question.operation.rules.iter().any(limits_rain);

@@ -360,7 +360,8 @@ impl Quantity {
 
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", plain(self.value), self.unit.symbol())
+        let space = if self.unit == Unit::Degree { "" } else { " " }; // SI Brochure, 9th ed. (2019), 5.4.3
+        write!(f, "{}{space}{}", plain(self.value), self.unit.symbol())
     }
 }
 
@@ -403,6 +404,18 @@ pub fn plain(value: f64) -> String {
         .trim_end_matches('0')
         .trim_end_matches('.')
         .to_owned()
+}
+
+/// A count and what is counted, in the number that fits.
+///
+/// ```
+/// use fairspell::quantity::counted;
+/// let left = |count| counted(count, "hour is left out", "hours are left out");
+/// assert_eq!([left(0), left(1), left(2)], ["0 hours are left out", "1 hour is left out", "2 hours are left out"]);
+/// ```
+#[must_use]
+pub fn counted(count: u64, one: &str, several: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
 }
 
 /// A share in words of at most one decimal, such as "12 %"; one next to 0 or 1 is never rounded onto it.

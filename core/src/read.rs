@@ -15,6 +15,7 @@ use std::io::Read as _;
 use chrono_tz::Tz;
 
 use crate::error::{Excerpt, Place, ReadError, ReadProblem, SeriesError};
+use crate::quantity::counted;
 use crate::series::{Element, HourlySeries};
 
 mod blocks;
@@ -126,7 +127,7 @@ pub struct Position {
 #[non_exhaustive]
 pub enum Notice {
     /// Values outside what any weather has been; they count as missing.
-    #[error("{first}: {count} {} value(s) rejected as impossible and taken as missing, the first {found}", .element.name())]
+    #[error("{first}: {count} {} {} rejected as impossible and taken as missing, the first {found}", .element.name(), if *.count == 1 { "value" } else { "values" })]
     Rejected {
         /// Of what.
         element: Element,
@@ -138,9 +139,7 @@ pub enum Notice {
         found: Excerpt,
     },
     /// Hours whose dew point lies above the temperature: both taken as missing.
-    #[error(
-        "{file}: {count} hour(s) with a dew point above the temperature, both taken as missing"
-    )]
+    #[error("{file}: {} with a dew point above the temperature, both taken as missing", counted(*.count, "hour", "hours"))]
     DewPointAbove {
         /// The file.
         file: String,
@@ -148,7 +147,7 @@ pub enum Notice {
         count: u64,
     },
     /// Columns that are no measure.
-    #[error("{file}: ignored column(s) {names}")]
+    #[error("{file}: ignored columns: {names}")]
     IgnoredColumns {
         /// The file.
         file: String,
@@ -174,9 +173,7 @@ pub enum Notice {
         file: String,
     },
     /// Members that do not have the same number of rows.
-    #[error(
-        "{file}: {count} member(s) have fewer rows than the {longest} of the longest; hours without a row are unknown"
-    )]
+    #[error("{file}: {} fewer rows than the {longest} of the longest; hours without a row are unknown", counted(*.count, "member has", "members have"))]
     UnequalMembers {
         /// The file.
         file: String,
@@ -186,9 +183,7 @@ pub enum Notice {
         longest: u64,
     },
     /// Percentiles the wrong way round.
-    #[error(
-        "{file}: {count} hour(s) with the 10th percentile above the 90th, both taken as missing"
-    )]
+    #[error("{file}: {} with the 10th percentile above the 90th, both taken as missing", counted(*.count, "hour", "hours"))]
     CrossedPercentiles {
         /// The file.
         file: String,
@@ -196,7 +191,7 @@ pub enum Notice {
         count: u64,
     },
     /// Hours within the file that have no row.
-    #[error("{file}: {count} hour(s) within the file have no row and are unknown")]
+    #[error("{file}: {}", counted(*.count, "hour within the file has no row and is unknown", "hours within the file have no row and are unknown"))]
     Gaps {
         /// The file.
         file: String,
@@ -212,7 +207,7 @@ pub enum Notice {
         file: String,
     },
     /// Reports that carry no time.
-    #[error("{file}: {count} report(s) without a time left out")]
+    #[error("{file}: {} without a time left out", counted(*.count, "report", "reports"))]
     NoTime {
         /// The file.
         file: String,
@@ -220,9 +215,7 @@ pub enum Notice {
         count: u64,
     },
     /// Values that their own service marks as failed or doubtful.
-    #[error(
-        "{file}: {count} value(s) that the service's own quality control failed or questioned taken as missing"
-    )]
+    #[error("{file}: {} that the service's own quality control failed or questioned taken as missing", counted(*.count, "value", "values"))]
     FailedQuality {
         /// The file.
         file: String,
@@ -230,7 +223,7 @@ pub enum Notice {
         count: u64,
     },
     /// Steps longer than an hour, kept as bounds.
-    #[error("{file}: from {count} step(s) of several hours only bounds are known for each hour")]
+    #[error("{file}: from {} of several hours only bounds are known for each hour", counted(*.count, "step", "steps"))]
     LongSteps {
         /// The file.
         file: String,
@@ -238,7 +231,7 @@ pub enum Notice {
         count: u64,
     },
     /// Hours that an earlier file covers too.
-    #[error("{file}: {count} hour(s) that a file given before it covers too are left out")]
+    #[error("{file}: {} left out", counted(*.count, "hour that a file given before it covers too is", "hours that a file given before it covers too are"))]
     Overlap {
         /// The file.
         file: String,
@@ -246,7 +239,7 @@ pub enum Notice {
         count: u64,
     },
     /// Hours of an archive of forecasts that cannot be held against what came.
-    #[error("{file}: {count} foretold hour(s) left out, which {why}")]
+    #[error("{file}: {} left out: {why}", counted(*.count, "foretold hour", "foretold hours"))]
     ForecastsLeftOut {
         /// The file.
         file: String,

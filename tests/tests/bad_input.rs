@@ -361,7 +361,7 @@ fn a_comma_for_the_point_without_quotes_is_refused() {
 fn a_temperature_of_900_is_taken_as_missing_and_said() {
     let week = Week::default().with("temperature_f", 10..12, "900");
     let ran = decide_on(week.csv());
-    let notice = "fairspell: notice: f:12:27: 2 temperature value(s) rejected as impossible and taken as missing, the \
+    let notice = "fairspell: notice: f:12:27: 2 temperature values rejected as impossible and taken as missing, the \
         first \"900\"\n";
     assert_eq!(ran.stderr, notice);
     assert_eq!(ran.code, Some(0), "the hours from 12:00 are fair");
@@ -377,7 +377,7 @@ fn a_temperature_of_900_is_taken_as_missing_and_said() {
 fn rain_below_zero_is_taken_as_missing_and_said() {
     let week = Week::default().with("rain_mm", 20..21, "-1");
     let ran = decide_on(week.csv());
-    let notice = "fairspell: notice: f:22:30: 1 rain value(s) rejected as impossible and taken as missing, the first \
+    let notice = "fairspell: notice: f:22:30: 1 rain value rejected as impossible and taken as missing, the first \
         \"-1\"\n";
     assert_eq!(ran.stderr, notice);
     assert_eq!(ran.code, Some(3), "{}", ran.stdout);

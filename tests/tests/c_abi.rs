@@ -362,5 +362,5 @@ fn the_program_of_the_readme_runs() {
         "{}",
         ran.stdout
     );
-    assert_eq!(ran.stdout, "go, 2 spell(s)\n");
+    assert_eq!(ran.stdout, "go, spells: 2\n");
 }

@@ -30,7 +30,7 @@ fn with_columns(header: &str, value: &str) -> String {
     format!("{header},date,tmin_f\n{}\n", rows.join("\n"))
 }
 
-const NOTICE: &str = "f: ignored column(s) \"Sky\", \"wind_mph\"";
+const NOTICE: &str = "f: ignored columns: \"Sky\", \"wind_mph\"";
 
 #[test]
 fn unknown_columns_are_ignored_and_said() {
@@ -85,11 +85,11 @@ fn a_file_of_many_stations_says_it_once() {
         let ran = freeze_on(record, &["--format", "json"]);
         assert_eq!(
             (ran.code, ran.stderr.as_str()),
-            (Some(0), "fairspell: notice: f: ignored column(s) \"fog\"\n")
+            (Some(0), "fairspell: notice: f: ignored columns: \"fog\"\n")
         );
         assert_eq!(
             ran.stdout
-                .matches("f: ignored column(s) \\\"fog\\\"")
+                .matches("f: ignored columns: \\\"fog\\\"")
                 .count(),
             names.len()
         );
@@ -109,7 +109,7 @@ fn names_of_columns_are_bounded_and_escaped() {
     assert_eq!(
         ran.stderr,
         format!(
-            "fairspell: notice: f: ignored column(s) \"\\u{{1b}}[31m\", \"{cut}…\", \"\", \"c\", \"d\", \"e\", \"f\", \
+            "fairspell: notice: f: ignored columns: \"\\u{{1b}}[31m\", \"{cut}…\", \"\", \"c\", \"d\", \"e\", \"f\", \
              \"g\", and 3 more\n"
         )
     );

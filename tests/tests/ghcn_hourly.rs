@@ -297,6 +297,6 @@ fn bad_lines_are_told_with_their_place() {
     let notices = read(&text).unwrap().notices;
     assert_eq!(
         notices[0].to_string(),
-        "1999.psv: 1 wind value(s) rejected as impossible and taken as missing, the first \"468.7\""
+        "1999.psv: 1 wind value rejected as impossible and taken as missing, the first \"468.7\""
     );
 }

@@ -67,14 +67,14 @@ fn an_archive_is_read_by_hand() {
     );
     assert_eq!(b.foretold, [foretold(0, 6 * HOUR_S, 11.0)]);
     let notices: Vec<String> = archive.notices.iter().map(ToString::to_string).collect();
-    let left = |why: &str| format!("kept.csv: 1 foretold hour(s) left out, which {why}");
+    let left = |why: &str| format!("kept.csv: 1 foretold hour left out: {why}");
     assert_eq!(
         notices,
         [
-            left("lie before their own issue"),
-            left("lie more than 384 h after their issue"),
-            left("stand twice"),
-            left("have a temperature that no weather has"),
+            left("before their own issue"),
+            left("more than 384 h after their issue"),
+            left("given twice"),
+            left("with a temperature that no weather has"),
         ]
     );
 }

@@ -423,7 +423,7 @@ mod nws_observations {
             assert!(!series.column(element).unwrap().is_bounded());
         }
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
-        let rejected = "value(s) rejected as impossible and taken as missing, the first";
+        let rejected = "value rejected as impossible and taken as missing, the first";
         assert_eq!(
             said,
             [

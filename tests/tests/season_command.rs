@@ -780,6 +780,7 @@ fn help_names_every_option() {
         "--longitude",
         "--zone",
         "--year",
+        "--at",
         "--station",
         "--observed",
         "--plants",
@@ -819,5 +820,48 @@ fn the_plan_goes_to_a_file() {
     assert_eq!(
         fs::read_to_string(folder.path().join("plan.txt")).unwrap(),
         demo(&[])
+    );
+}
+
+/// `--at` is today, on the site's clock where it has no offset: RFC 5545, 3.8.7.2 has the stamps in UTC (06:00 in Chicago in
+/// March before the clock changes is 12:00 UTC, U.S. law), and the season is the one under way.
+#[test]
+fn today_may_be_given() {
+    let folder = folder(&[]);
+    let ask = |at: &str, format: &str| {
+        let arguments = [
+            "season",
+            "station.csv",
+            "--site",
+            "site.toml",
+            "--at",
+            at,
+            "--replicates",
+            "0",
+            "--format",
+            format,
+        ];
+        binary::run(folder.path(), &arguments)
+    };
+    let stamped = ask("2027-03-08T06:00", "ics").stdout;
+    let stamps: Vec<&str> = stamped
+        .lines()
+        .filter(|line| line.starts_with("DTSTAMP"))
+        .collect();
+    assert!(
+        stamps.len() > 3
+            && stamps
+                .iter()
+                .all(|stamp| *stamp == "DTSTAMP:20270308T120000Z"),
+        "{stamps:?}"
+    );
+    assert_eq!(stamped, ask("2027-03-08T12:00Z", "ics").stdout);
+    for (at, year) in [("2027-03-08T06:00", 2027), ("2019-03-08T06:00", 2019)] {
+        let answer: Value = serde_json::from_str(&ask(at, "json").stdout).unwrap();
+        assert_eq!(answer["year"], year);
+    }
+    assert_refused(
+        &ask("noon", "ics"),
+        "--at: expected a time in ISO 8601 such as 2027-03-10T09:00-06:00, 2027-03-10T15:00Z or 2027-03-10T09:00, found \"noon\"",
     );
 }

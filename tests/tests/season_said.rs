@@ -265,7 +265,7 @@ fn places_without_winter_and_short_records_are_said() {
     );
     assert_says(
         &beyond,
-        "damage is inferred: shoots are taken to be out 130 C·d above 5.2 °C after the cut",
+        "damage is inferred: shoots are taken to be out 130 °C·d above 5.2 °C after the cut",
     );
     assert_says(
         &beyond,

@@ -500,7 +500,7 @@ mod tests {
         assert_eq!(read(plain).members, read(dressed).members);
         assert_eq!(
             read(dressed).notices[0].to_string(),
-            "week.csv: ignored column(s) sky"
+            "week.csv: ignored columns: sky"
         );
     }
 
@@ -556,9 +556,9 @@ mod tests {
         assert_eq!(
             said,
             [
-                "week.csv: 1 hour(s) with a dew point above the temperature, both taken as missing",
-                "week.csv:2:19: 1 temperature value(s) rejected as impossible and taken as missing, the first \"900\"",
-                "week.csv:2:26: 2 rain value(s) rejected as impossible and taken as missing, the first \"-1\"",
+                "week.csv: 1 hour with a dew point above the temperature, both taken as missing",
+                "week.csv:2:19: 1 temperature value rejected as impossible and taken as missing, the first \"900\"",
+                "week.csv:2:26: 2 rain values rejected as impossible and taken as missing, the first \"-1\"",
             ]
         );
     }
@@ -657,8 +657,8 @@ mod tests {
         assert_eq!(
             said,
             [
-                "week.csv: 1 member(s) have fewer rows than the 3 of the longest; hours without a row are unknown",
-                "week.csv: 1 hour(s) within the file have no row and are unknown"
+                "week.csv: 1 member has fewer rows than the 3 of the longest; hours without a row are unknown",
+                "week.csv: 1 hour within the file has no row and is unknown"
             ]
         );
     }
@@ -684,7 +684,7 @@ mod tests {
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
         assert_eq!(
             said,
-            ["week.csv: 2 hour(s) with a dew point above the temperature, both taken as missing"]
+            ["week.csv: 2 hours with a dew point above the temperature, both taken as missing"]
         );
     }
 

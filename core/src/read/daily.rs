@@ -189,7 +189,7 @@ pub fn read_daily(
 /// use fairspell::read::{daily::{read_daily_file, DailyOptions}, Source};
 /// let bytes = b"date,tmin_f,fog\n2027-04-01,33,yes\n";
 /// let file = read_daily_file(Source { name: "station.csv", bytes }, DailyOptions::default())?;
-/// assert_eq!(file.notices[0].to_string(), "station.csv: ignored column(s) \"fog\"");
+/// assert_eq!(file.notices[0].to_string(), "station.csv: ignored columns: \"fog\"");
 /// # Ok::<(), fairspell::error::ReadError>(())
 /// ```
 pub fn read_daily_file(source: Source<'_>, options: DailyOptions) -> Result<DailyFile, ReadError> {

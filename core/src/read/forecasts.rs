@@ -265,10 +265,10 @@ fn forecasts(source: Source<'_>, hours: Hours, left: &LeftOut) -> Result<Forecas
     }
     let file = || source.name.to_owned();
     let whys = [
-        (left.early, "lie before their own issue"),
-        (left.far, "lie more than 384 h after their issue"),
-        (left.twice, "stand twice"),
-        (left.rejected, "have a temperature that no weather has"),
+        (left.early, "before their own issue"),
+        (left.far, "more than 384 h after their issue"),
+        (left.twice, "given twice"),
+        (left.rejected, "with a temperature that no weather has"),
     ];
     let counted = whys.into_iter().filter(|(count, _)| *count > 0);
     let notice = |(count, why)| Notice::ForecastsLeftOut {

@@ -867,10 +867,10 @@ mod tests {
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
         assert_eq!(said.len(), 5, "{said:?}");
         let rejected =
-            "1 wind value(s) rejected as impossible and taken as missing, the first \"400\"";
+            "1 wind value rejected as impossible and taken as missing, the first \"400\"";
         assert!(said[0].ends_with(rejected), "{said:?}");
         assert!(
-            said[3].contains("1 hour(s) with a dew point above the temperature"),
+            said[3].contains("1 hour with a dew point above the temperature"),
             "{said:?}"
         );
     }

@@ -144,14 +144,14 @@ fn of_record(season: &Season, question: &SeasonQuestion<'_>) -> Vec<String> {
 fn of_sum(question: &SeasonQuestion<'_>) -> String {
     if let Some(sum) = question.settings.sum_c_days {
         return format!(
-            "shoots are taken to be out {sum} C·d above 5.2 °C after the cut: your own figure"
+            "shoots are taken to be out {sum} °C·d above 5.2 °C after the cut: your own figure"
         );
     }
     let low = ROSE_SHOOT.low;
     let (middle, high) = (ROSE_SHOOT.mid.unwrap_or(low), ROSE_SHOOT.high);
     format!(
-        "damage is inferred: shoots are taken to be out {middle} C·d above 5.2 °C after the cut, a sum that no one has \
-         measured outdoors for roses; the range is that of {low} to {high} C·d"
+        "damage is inferred: shoots are taken to be out {middle} °C·d above 5.2 °C after the cut, a sum that no one has \
+         measured outdoors for roses; the range is that of {low} to {high} °C·d"
     )
 }
 

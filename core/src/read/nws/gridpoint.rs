@@ -585,14 +585,14 @@ mod tests {
             (None, Some(401_000))
         );
         let said: Vec<String> = reading.notices.iter().map(ToString::to_string).collect();
-        let rejected = "value(s) rejected as impossible and taken as missing, the first";
+        let rejected = "rejected as impossible and taken as missing, the first";
         assert_eq!(
             said[0],
-            format!("grid.json:4:47: 1 rain {rejected} \"401\"")
+            format!("grid.json:4:47: 1 rain value {rejected} \"401\"")
         );
         assert_eq!(
             said[1],
-            format!("grid.json:2:47: 2 temperature {rejected} \"990\"")
+            format!("grid.json:2:47: 2 temperature values {rejected} \"990\"")
         );
     }
 
