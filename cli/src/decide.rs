@@ -20,7 +20,7 @@ use crate::input::Input;
 use crate::progress::Progress;
 use crate::records::joined;
 use crate::stations::HourOptions;
-use crate::{calendar, clock, line, output, page, picture, place, rules, season, text};
+use crate::{calendar, clock, line, output, page, picture, place, rules, season, terminal, text};
 
 /// A question with all that it borrows.
 pub struct Case {
@@ -84,8 +84,14 @@ pub fn run(arguments: &DecideArguments) -> Result<Verdict, Failure> {
         season::stand(record, (&case.site, &case.table), &mut decision, waiting)?;
     }
     let units = UnitSystem::shown(arguments.units);
+    let width = terminal::width(arguments.output.is_some());
     let series = case.forecast.members.first();
-    let answer = render(arguments.format, &decision, series, (units, alarm_min));
+    let answer = render(
+        arguments.format,
+        &decision,
+        series,
+        (units, alarm_min, width),
+    );
     match &arguments.output {
         Some(path) => output::to_file(path, &answer)?,
         None if arguments.format == Format::Text => output::to_stdout(&text::emphasised(&answer))?,
@@ -147,7 +153,7 @@ fn render(
     format: Format,
     decision: &Decision,
     series: Option<&HourlySeries>,
-    (units, alarm_min): (Units, Option<i64>),
+    (units, alarm_min, width): (Units, Option<i64>, usize),
 ) -> String {
     match (format, series) {
         (Format::Json, _) => decision.to_json() + "\n",
@@ -155,7 +161,7 @@ fn render(
         (Format::Ics, _) => calendar::calendar(decision, units, alarm_min),
         (Format::Svg, Some(series)) => picture::svg(decision, series, units),
         (Format::Html, Some(series)) => page::html(decision, series, units),
-        _ => text::text(decision, units),
+        _ => text::text(decision, units, width),
     }
 }
 

@@ -17,6 +17,7 @@ use fairspell_data::demo::{FORECAST, OBSERVED, SITE, STATION};
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
 use crate::season::text as season_text;
+use crate::terminal::width;
 use crate::{output, text};
 
 /// "Now" of the scenario.
@@ -67,7 +68,7 @@ fn season_answer() -> Result<String, Failure> {
             observed: None,
             settings: &SeasonSettings::default(),
         })?;
-        answer.push_str(&season_text::short(&season));
+        answer.push_str(&season_text::short(&season, width(false)));
     }
     Ok(answer)
 }
@@ -101,7 +102,7 @@ fn answer(name: &str) -> Result<String, Failure> {
     };
     let mut decision = decide_surely(&question, &Surety::default())?;
     decision.lay_garden(&question, &table)?;
-    Ok(text::text(&decision, Units::AsWritten))
+    Ok(text::text(&decision, Units::AsWritten, width(false)))
 }
 
 fn source<'a>(name: &'a str, text: &'a str) -> Source<'a> {

@@ -17,7 +17,7 @@ use crate::failure::Failure;
 use crate::input::Input;
 use crate::progress::Progress;
 use crate::records::for_each_station;
-use crate::{freeze_page, freeze_picture, freeze_table, freeze_text, output};
+use crate::{freeze_page, freeze_picture, freeze_table, freeze_text, output, terminal};
 
 /// Thresholds \[°F\] unless others are named: the contract's.
 const THRESHOLDS_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
@@ -34,6 +34,7 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
     let (settings, asked) = (settings(arguments)?, asked(arguments)?);
     let today = asked.on.map_or_else(today, Ok)?;
     let format = arguments.format;
+    let width = terminal::width(arguments.output.is_some());
     let work = |reading: &DailyReading, of_file: &[Notice]| {
         let mut station = StationFreezes::new(reading, &settings);
         station.note_age(today);
@@ -41,7 +42,7 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
             let notices = of_file.iter().map(Notice::to_string);
             station.notices.extend(notices);
         }
-        written(&station, format, asked)
+        written(&station, format, (asked, width))
     };
     let progress = Progress::new(stderr().is_terminal());
     let shape = Shape {
@@ -72,9 +73,13 @@ fn options(arguments: &FreezeArguments) -> DailyOptions {
     }
 }
 
-fn written(station: &StationFreezes, format: FreezeFormat, asked: Asked) -> String {
+fn written(
+    station: &StationFreezes,
+    format: FreezeFormat,
+    (asked, width): (Asked, usize),
+) -> String {
     match format {
-        FreezeFormat::Text => freeze_text::text(station, asked),
+        FreezeFormat::Text => freeze_text::text(station, asked, width),
         FreezeFormat::Json => station.to_json(asked) + "\n",
         FreezeFormat::Csv => freeze_table::rows(station),
         FreezeFormat::Svg => freeze_picture::svg(station, asked),

@@ -5,13 +5,13 @@ use fairspell::freeze::{Asked, AtThreshold, Half, HalfName, LEAST_RISK_YEARS, St
 use fairspell::quantity::decimals;
 
 use crate::freeze_words::{date, leading, left_out, sentences};
-use crate::words::wrapped;
+use crate::lines::{Lines, left, right};
 
 /// Fewest valid years of dates of 10 and 90 %: below them the earliest and the latest date stand in their place.
 const LEAST_TENTHS_YEARS: usize = 9;
 
 /// The answer for one station, ended by a line break.
-pub fn text(station: &StationFreezes, asked: Asked) -> String {
+pub fn text(station: &StationFreezes, asked: Asked, width: usize) -> String {
     let name = if station.station.is_empty() {
         "The station".to_owned()
     } else {
@@ -23,18 +23,27 @@ pub fn text(station: &StationFreezes, asked: Asked) -> String {
         days => format!("{days} days"),
     };
     let head = format!("{name}, {first} to {last}, {days}, {missing} missing");
-    let mut lines = vec![wrapped("", &head)];
-    let said = sentences(station, asked);
-    lines.extend(said.iter().map(|sentence| wrapped("", sentence)));
-    lines.extend(leading(station).map(|words| wrapped("", &words)));
-    lines.push(String::new());
+    let mut lines = Lines::new(width);
+    lines.wrapped(0, &head);
+    for sentence in sentences(station, asked) {
+        lines.wrapped(0, &sentence);
+    }
+    if let Some(words) = leading(station) {
+        lines.wrapped(0, &words);
+    }
+    lines.blank();
     for half in [HalfName::Spring, HalfName::Autumn] {
         table(&mut lines, station, half);
     }
-    let out = [HalfName::Spring, HalfName::Autumn].map(|half| left_out(station, half));
-    lines.extend(out.iter().flatten().map(|words| wrapped("- ", words)));
-    lines.extend(station.notices.iter().map(|notice| wrapped("- ", notice)));
-    lines.join("\n").trim_end().to_owned() + "\n"
+    for half in [HalfName::Spring, HalfName::Autumn] {
+        if let Some(words) = left_out(station, half) {
+            lines.bullet(&words);
+        }
+    }
+    for notice in &station.notices {
+        lines.bullet(notice);
+    }
+    lines.end()
 }
 
 fn of(at: &AtThreshold, name: HalfName) -> &Half {
@@ -46,7 +55,7 @@ fn of(at: &AtThreshold, name: HalfName) -> &Half {
 
 /// The dates of a half: of 10, 50 and 90 %, or of fewer years the earliest, the middle and the latest, or of the fewest
 /// each as it is.
-fn table(lines: &mut Vec<String>, station: &StationFreezes, name: HalfName) {
+fn table(lines: &mut Lines, station: &StationFreezes, name: HalfName) {
     let what = match name {
         HalfName::Spring => "Last spring freeze",
         HalfName::Autumn => "First autumn freeze",
@@ -54,12 +63,12 @@ fn table(lines: &mut Vec<String>, station: &StationFreezes, name: HalfName) {
     let halves = station.thresholds.iter().map(|at| of(at, name));
     let valid_years = halves.map(|half| half.valid_years).max().unwrap_or(0);
     if valid_years < LEAST_RISK_YEARS {
-        lines.push(what.to_owned());
+        lines.raw(what);
         for at in &station.thresholds {
-            let mark = format!("  {:20}", at.threshold.to_string());
-            lines.push(wrapped(&mark, &dates(of(at, name))));
+            let mark = format!("  {:10}", at.threshold.to_string());
+            lines.fill(&mark, 12, &dates(of(at, name)));
         }
-        lines.push(String::new());
+        lines.blank();
         return;
     }
     let is_short = valid_years < LEAST_TENTHS_YEARS;
@@ -68,17 +77,21 @@ fn table(lines: &mut Vec<String>, station: &StationFreezes, name: HalfName) {
     } else {
         ["10 %", "90 %"]
     };
-    lines.push(format!(
-        "{what:22}{:>7}{low:>10}{:>10}{high:>10}{:>9}",
-        "years", "50 %", "freezes"
-    ));
-    for at in &station.thresholds {
-        lines.push(row(at, of(at, name), is_short));
-    }
-    lines.push(String::new());
+    let columns = [
+        left(what, 22),
+        right("years", 7),
+        right(low, 10),
+        right("50 %", 10),
+        right(high, 10),
+        right("freezes", 9),
+    ];
+    let rows = station.thresholds.iter();
+    let rows = rows.map(|at| row(at, of(at, name), is_short));
+    lines.table(&columns, &rows.collect::<Vec<_>>());
+    lines.blank();
 }
 
-fn row(at: &AtThreshold, half: &Half, is_short: bool) -> String {
+fn row(at: &AtThreshold, half: &Half, is_short: bool) -> Vec<String> {
     let [p10, p50, p90] = half.mixed;
     let days = if is_short {
         let (earliest, latest) = range(half);
@@ -90,11 +103,8 @@ fn row(at: &AtThreshold, half: &Half, is_short: bool) -> String {
     let freezes = half.freeze_probability().map_or("-".to_owned(), |share| {
         format!("{} %", decimals(100.0 * share, 0))
     });
-    format!(
-        "  {:20}{:>7}{low:>10}{middle:>10}{high:>10}{freezes:>9}",
-        at.threshold.to_string(),
-        half.valid_years
-    )
+    let years = half.valid_years.to_string();
+    vec![at.threshold.to_string(), years, low, middle, high, freezes]
 }
 
 /// The earliest and the latest date of the valid years that have one.

@@ -20,7 +20,7 @@ use crate::progress::Progress;
 use crate::records::{for_each_station, joined, say};
 use crate::rules::operation;
 use crate::stations::HourOptions;
-use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text};
+use crate::{hindcast_page, hindcast_picture, hindcast_table, hindcast_text, terminal};
 
 /// What all stations are asked.
 struct Case<'a> {
@@ -29,6 +29,7 @@ struct Case<'a> {
     season: Option<SeasonSpan>,
     log: Vec<Done>,
     forecasts: Vec<StationForecasts>,
+    width: usize,
     arguments: &'a HindcastArguments,
 }
 
@@ -108,6 +109,7 @@ fn case(arguments: &HindcastArguments) -> Result<Case<'_>, Failure> {
         season,
         log,
         forecasts,
+        width: terminal::width(arguments.output.is_some()),
         arguments,
     })
 }
@@ -157,7 +159,7 @@ impl Case<'_> {
             answer.note_no_forecasts(!self.forecasts.is_empty());
         }
         Ok(match format {
-            HindcastFormat::Text => hindcast_text::text(&answer, self.units()),
+            HindcastFormat::Text => hindcast_text::text(&answer, self.units(), self.width),
             HindcastFormat::Json => answer.to_json() + "\n",
             HindcastFormat::Csv => hindcast_table::rows(&answer),
             HindcastFormat::Svg => hindcast_picture::svg(&answer),

@@ -1,7 +1,6 @@
 //! Past hours for people: what the record held first, then what hindered, the seasons, the weeks and the log.
 
 use fairspell::decision::Units;
-use fairspell::error::escaped;
 use fairspell::hindcast::{Counts, Hindcast, LogAnswer, Season};
 use fairspell::quantity::{counted, decimals};
 
@@ -9,7 +8,7 @@ use crate::hindcast_forecasts::{COLUMNS, LEGEND, cells, scores, site_file, summa
 use crate::hindcast_words::{
     date, headline, log_head, log_reasons, moment, nearest, share, spell_words, unchecked,
 };
-use crate::words::wrapped;
+use crate::lines::{Lines, left, right};
 
 /// Weeks ahead whose odds are shown.
 const SHOWN_ODDS: [u32; 2] = [7, 14];
@@ -17,25 +16,25 @@ const SHOWN_ODDS: [u32; 2] = [7, 14];
 const MAX_SEASONS: usize = 12;
 
 /// The answer for one station, ended by a line break.
-pub fn text(answer: &Hindcast, units: Units) -> String {
-    let mut lines = vec![wrapped("", &headline(answer))];
-    lines.push(wrapped("", &counts(answer)));
-    lines.push(wrapped("", &spells(answer)));
+pub fn text(answer: &Hindcast, units: Units, width: usize) -> String {
+    let mut lines = Lines::new(width);
+    for words in [headline(answer), counts(answer), spells(answer)] {
+        lines.wrapped(0, &words);
+    }
     rules(&mut lines, answer);
     seasons(&mut lines, answer);
     weeks(&mut lines, answer);
     log(&mut lines, answer, units);
     forecasts(&mut lines, answer, units);
-    lines.push(String::new());
-    lines.extend(unchecked(answer).iter().map(|words| wrapped("- ", words)));
-    lines.extend(answer.notices.iter().map(|notice| wrapped("- ", notice)));
-    let cautions = answer
-        .operation
-        .cautions
-        .iter()
-        .take(fairspell::operation::ALWAYS);
-    lines.extend(cautions.map(|caution| wrapped("- ", caution.text)));
-    lines.join("\n").trim_end().to_owned() + "\n"
+    lines.blank();
+    for words in unchecked(answer).iter().chain(&answer.notices) {
+        lines.bullet(words);
+    }
+    let cautions = answer.operation.cautions.iter();
+    for caution in cautions.take(fairspell::operation::ALWAYS) {
+        lines.bullet(caution.text);
+    }
+    lines.end()
 }
 
 /// Hours and days of each sort.
@@ -75,86 +74,81 @@ pub fn spells(answer: &Hindcast) -> String {
     }
 }
 
-fn rules(lines: &mut Vec<String>, answer: &Hindcast) {
+fn rules(lines: &mut Lines, answer: &Hindcast) {
     let mut costs = answer.by_rule.clone();
     costs.retain(|cost| cost.hours > 0);
     costs.sort_by_key(|cost| (core::cmp::Reverse(cost.hours), cost.rule));
     if costs.is_empty() {
         return;
     }
-    lines.push(String::new());
-    lines.push(format!(
-        "{:<46}{:>10}{:>8}{:>8}",
-        "What hindered", "hours", "share", "alone"
-    ));
-    for cost in costs {
-        let name = answer
-            .operation
-            .rules
-            .get(cost.rule)
-            .map_or("", |rule| rule.name.as_str());
+    lines.blank();
+    let columns = [
+        left("What hindered", 46),
+        right("hours", 10),
+        right("share", 8),
+        right("alone", 8),
+    ];
+    let rows = costs.iter().map(|cost| {
+        let rule = answer.operation.rules.get(cost.rule);
+        let name = rule.map_or("", |rule| rule.name.as_str());
         let share = share(cost.hours, answer.hours.all());
-        lines.push(format!(
-            "  {:<44}{:>10}{share:>8}{:>8}",
-            cut(name, 44),
-            cost.hours,
-            cost.alone
-        ));
-    }
+        vec![
+            name.to_owned(),
+            cost.hours.to_string(),
+            share,
+            cost.alone.to_string(),
+        ]
+    });
+    lines.table(&columns, &rows.collect::<Vec<_>>());
 }
 
-fn seasons(lines: &mut Vec<String>, answer: &Hindcast) {
+fn seasons(lines: &mut Lines, answer: &Hindcast) {
     if answer.seasons.is_empty() {
         return;
     }
-    lines.push(String::new());
-    lines.push(format!(
-        "Seasons, {} to {}",
-        date(answer.span.from),
-        date(answer.span.to)
-    ));
-    lines.push(format!(
-        "  {:<8}{:>8}{:>14}{:>8}  {:<15}last chance",
-        "year", "fair h", "usable days", "spells", "first chance"
-    ));
+    lines.blank();
+    let (from, to) = (date(answer.span.from), date(answer.span.to));
+    lines.wrapped(0, &format!("Seasons, {from} to {to}"));
+    let columns = [
+        left("  year", 10),
+        right("fair h", 8),
+        right("usable days", 14),
+        right("spells", 8),
+        left("  first chance", 17),
+        left("last chance", 15),
+    ];
     let hidden = answer.seasons.len().saturating_sub(MAX_SEASONS);
-    for season in answer.seasons.iter().skip(hidden) {
-        lines.push(season_row(answer, season));
-    }
+    let rows = answer.seasons.iter().skip(hidden);
+    let rows = rows.map(|season| season_row(answer, season));
+    lines.table(&columns, &rows.collect::<Vec<_>>());
     if hidden > 0 {
         let words = counted(hidden as u64, "earlier season is", "earlier seasons are");
         let words = format!("{words} in --format json");
-        lines.push(wrapped("  ", &words));
+        lines.wrapped(2, &words);
     }
     if answer.seasons.iter().any(|season| season.may_hide) {
         let words = "* the record does not hold the whole season, or unknown hours may hide an earlier or later chance";
-        lines.push(wrapped("  ", words));
+        lines.wrapped(2, words);
     }
 }
 
-fn season_row(answer: &Hindcast, season: &Season) -> String {
+fn season_row(answer: &Hindcast, season: &Season) -> Vec<String> {
     let mark = if season.may_hide { "*" } else { "" };
     let chance =
         |time: Option<i64>| time.map_or("none".to_owned(), |time| moment(time, answer.zone));
-    let days = format!("{} of {}", season.days.usable, season.days.days);
-    format!(
-        "  {:<8}{:>8}{days:>14}{:>8}  {:<15}{:<15}",
+    vec![
         format!("{}{mark}", season.year),
-        season.hours.fair,
-        season.spells,
-        chance(season.first_chance),
-        chance(season.last_chance)
-    )
-    .trim_end()
-    .to_owned()
+        season.hours.fair.to_string(),
+        format!("{} of {}", season.days.usable, season.days.days),
+        season.spells.to_string(),
+        format!("  {}", chance(season.first_chance)),
+        chance(season.last_chance),
+    ]
 }
 
-fn weeks(lines: &mut Vec<String>, answer: &Hindcast) {
-    lines.push(String::new());
-    lines.push(format!(
-        "{:<14}{:>8}{:>13}{:>9}{:>17}{:>17}",
-        "Week from", "fair h", "usable days", "spells", "odds in 7 days", "in 14 days"
-    ));
+fn weeks(lines: &mut Lines, answer: &Hindcast) {
+    lines.blank();
+    let mut rows = Vec::new();
     for week in answer.weeks_of_the_year() {
         let Some(start) = week.starts().filter(|start| answer.span.has(*start)) else {
             continue;
@@ -172,79 +166,78 @@ fn weeks(lines: &mut Vec<String>, answer: &Hindcast) {
             })
         });
         let [seven, fourteen] = odds;
-        lines.push(format!(
-            "  {:<12}{:>8}{days:>13}{:>9}{seven:>17}{fourteen:>17}",
-            date(start),
-            week.hours.fair,
-            week.spells
-        ));
+        let (fair, spells) = (week.hours.fair.to_string(), week.spells.to_string());
+        rows.push(vec![date(start), fair, days, spells, seven, fourteen]);
     }
-    lines.push(wrapped(
-        "  ",
+    let columns = [
+        left("Week from", 14),
+        right("fair h", 8),
+        right("usable days", 13),
+        right("spells", 9),
+        right("odds in 7 days", 17),
+        right("in 14 days", 17),
+    ];
+    lines.table(&columns, &rows);
+    lines.wrapped(
+        2,
         "Odds: the share of years with at least one spell, and its 95 % interval; unknown hours count as unfit.",
-    ));
+    );
 }
 
-fn log(lines: &mut Vec<String>, answer: &Hindcast, units: Units) {
+fn log(lines: &mut Lines, answer: &Hindcast, units: Units) {
     if answer.log.is_empty() {
         return;
     }
-    lines.push(String::new());
-    lines.push("What was done".to_owned());
+    lines.blank();
+    lines.raw("What was done");
     for entry in &answer.log {
         entry_lines(lines, (answer, units), entry);
     }
 }
 
-fn entry_lines(lines: &mut Vec<String>, (answer, units): (&Hindcast, Units), entry: &LogAnswer) {
-    lines.push(wrapped("  ", &log_head(entry)));
-    let reasons = log_reasons(entry, units);
-    lines.extend(reasons.iter().map(|reason| wrapped("    ", reason)));
+fn entry_lines(lines: &mut Lines, (answer, units): (&Hindcast, Units), entry: &LogAnswer) {
+    lines.wrapped(2, &log_head(entry));
+    for reason in log_reasons(entry, units) {
+        lines.wrapped(4, &reason);
+    }
     if let Some(spell) = &entry.nearest {
-        lines.push(wrapped("    ", &nearest(answer, spell)));
+        lines.wrapped(4, &nearest(answer, spell));
     }
 }
 
-fn forecasts(lines: &mut Vec<String>, answer: &Hindcast, units: Units) {
+fn forecasts(lines: &mut Lines, answer: &Hindcast, units: Units) {
     let Some(record) = &answer.forecasts else {
         return;
     };
     let unit = unit_of(record, units);
-    lines.push(String::new());
-    lines.push("Forecasts kept".to_owned());
-    lines.push(wrapped("  ", &summary(record, answer.zone)));
+    lines.blank();
+    lines.raw("Forecasts kept");
+    lines.wrapped(2, &summary(record, answer.zone));
     if !record.leads.is_empty() {
-        lines.push(lead_row(&COLUMNS.map(str::to_owned)));
-        let rows = record.leads.iter();
-        lines.extend(rows.map(|lead| lead_row(&cells(lead, unit))));
-        lines.push(wrapped("  ", LEGEND));
+        let [lead, forecasts, mean, bias, spread, assumed] = COLUMNS;
+        let lead = format!("  {lead}");
+        let columns = [
+            left(&lead, 15),
+            right(forecasts, 9),
+            right(mean, 12),
+            right(bias, 14),
+            right(spread, 15),
+            right(assumed, 15),
+        ];
+        let rows = record.leads.iter().map(|lead| cells(lead, unit).to_vec());
+        lines.table(&columns, &rows.collect::<Vec<_>>());
+        lines.wrapped(2, LEGEND);
     }
-    lines.extend(
-        scores(record, unit)
-            .iter()
-            .map(|words| wrapped("  - ", words)),
-    );
+    for words in scores(record, unit) {
+        lines.fill("  - ", 4, &words);
+    }
     match site_file(record, unit) {
         Ok(table) => {
-            lines.push("  For the site file:".to_owned());
-            lines.push(String::new());
-            lines.push(table.trim_end().to_owned());
+            lines.raw("  For the site file:");
+            lines.blank();
+            lines.append(table.trim_end());
+            lines.blank();
         }
-        Err(why) => lines.push(wrapped("  ", &why)),
+        Err(why) => lines.wrapped(2, &why),
     }
-}
-
-fn lead_row([lead, forecasts, mean, bias, spread, assumed]: &[String; 6]) -> String {
-    format!("  {lead:<13}{forecasts:>9}{mean:>12}{bias:>14}{spread:>15}{assumed:>15}")
-        .trim_end()
-        .to_owned()
-}
-
-/// A text of at most so many letters.
-fn cut(text: &str, most: usize) -> String {
-    let text = escaped(text);
-    if text.chars().count() <= most {
-        return text;
-    }
-    text.chars().take(most - 1).chain(['…']).collect()
 }

@@ -50,6 +50,7 @@ mod hindcast_text;
 mod hindcast_words;
 mod input;
 mod line;
+mod lines;
 mod markup;
 mod options;
 mod output;
@@ -61,9 +62,9 @@ mod records;
 mod rules;
 mod season;
 mod stations;
+mod terminal;
 mod text;
 mod unbroken;
-mod words;
 
 use std::process::ExitCode;
 

@@ -24,8 +24,8 @@ use crate::arguments::{RecordUnits, SeasonArguments, SeasonFormat, UnitSystem};
 use crate::clock::now_or;
 use crate::failure::Failure;
 use crate::input::Input;
-use crate::output;
 use crate::place::site;
+use crate::{output, terminal};
 
 /// Greatest sum of degree days that is taken \[°C·d\]: beyond any shoot, and beyond most flowers. Ours.
 const MOST_DEGREE_DAYS: f64 = 2000.0;
@@ -97,7 +97,8 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
         explained,
         now,
     };
-    let answer = written(&plan, arguments.format);
+    let width = terminal::width(arguments.output.is_some());
+    let answer = written(&plan, arguments.format, width);
     match &arguments.output {
         Some(path) => output::to_file(path, &answer),
         None if arguments.format == SeasonFormat::Text => {
@@ -128,9 +129,9 @@ fn say(format: SeasonFormat, season: &mut Season, of_files: &[String]) {
     }
 }
 
-fn written(plan: &Plan<'_>, format: SeasonFormat) -> String {
+fn written(plan: &Plan<'_>, format: SeasonFormat, width: usize) -> String {
     match format {
-        SeasonFormat::Text => text::text(plan),
+        SeasonFormat::Text => text::text(plan, width),
         SeasonFormat::Json => plan.season.to_json_explained(&plan.explained) + "\n",
         SeasonFormat::Csv => table::table(&plan.season),
         SeasonFormat::Ics => calendar::calendar(plan),

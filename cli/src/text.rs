@@ -1,16 +1,13 @@
-//! The answer for people: at most 80 columns, the verdict first, cautions last.
+//! The answer for people: the verdict first, cautions last.
 
 use fairspell::decision::{
     Decision, Explained, ExplainedRule, Hour, Input, Spell, Units, clock, day, show, when,
 };
-use fairspell::error::escaped;
 use fairspell::operation::{Span, Take};
 use fairspell::spell::State;
 
-/// Columns of a terminal: the contract's figure.
-const WIDTH: usize = 80;
-/// Column at which the text beside a heading begins.
-const INDENT: usize = 9;
+use crate::lines::Lines;
+
 /// Reasons that are named; the rest are counted.
 const MAX_REASONS: usize = 4;
 /// Spells after the first that are named.
@@ -19,8 +16,8 @@ const MAX_SPELLS: usize = 3;
 const MAX_DAYS: usize = 10;
 
 /// The whole answer, ended by a line break.
-pub fn text(decision: &Decision, units: Units) -> String {
-    let mut page = Page::default();
+pub fn text(decision: &Decision, units: Units, width: usize) -> String {
+    let mut page = Lines::new(width);
     page.wrapped(0, &decision.headline());
     match &decision.spell {
         Some(spell) => {
@@ -60,7 +57,7 @@ pub fn text(decision: &Decision, units: Units) -> String {
     for caution in decision.standing_cautions() {
         page.bullet(caution.text);
     }
-    page.0
+    page.end()
 }
 
 /// The text with its first line in bold, for a terminal.
@@ -99,7 +96,7 @@ fn with_confidence(decision: &Decision, spell: &Spell) -> String {
     sure.map(|sure| format!(", {sure}")).unwrap_or_default()
 }
 
-fn reasons(page: &mut Page, decision: &Decision, units: Units) {
+fn reasons(page: &mut Lines, decision: &Decision, units: Units) {
     for (index, reason) in decision.reasons.iter().take(MAX_REASONS).enumerate() {
         let text = upper_first(&decision.reason_text(reason, units));
         if index == 0 {
@@ -144,7 +141,7 @@ fn hint(decision: &Decision) -> Option<&'static str> {
     }
 }
 
-fn cautions(page: &mut Page, decision: &Decision, units: Units) {
+fn cautions(page: &mut Lines, decision: &Decision, units: Units) {
     let Some(spell) = &decision.spell else { return };
     let end = spell.end.min(decision.until.max(spell.start + 3600));
     for (index, caution) in decision
@@ -161,7 +158,7 @@ fn cautions(page: &mut Page, decision: &Decision, units: Units) {
     }
 }
 
-fn next_spells(page: &mut Page, decision: &Decision) {
+fn next_spells(page: &mut Lines, decision: &Decision) {
     let after = decision.spell.map_or(i64::MIN, |spell| spell.end);
     let later: Vec<&Spell> = decision
         .spells
@@ -194,7 +191,7 @@ fn next_spells(page: &mut Page, decision: &Decision) {
 }
 
 /// The coming days hour by hour: `#` fair, `?` unknown, a letter for the rule that hinders.
-fn strip(page: &mut Page, decision: &Decision) {
+fn strip(page: &mut Lines, decision: &Decision) {
     let mut days: Vec<(String, Vec<&Hour>)> = Vec::new();
     for hour in &decision.hours {
         let name = day(hour.time, decision.zone);
@@ -208,13 +205,11 @@ fn strip(page: &mut Page, decision: &Decision) {
     }
     let letters = letters(decision);
     page.blank();
-    page.raw(&format!("{:INDENT$}{:12}{}", "Hours", "", RULER));
+    let (margin, names) = if page.is_roomy() { (9, 12) } else { (0, 11) };
+    page.raw(&format!("{:1$}{RULER}", "Hours", margin + names));
     for (name, hours) in days.iter().take(MAX_DAYS) {
-        page.raw(&format!(
-            "{:INDENT$}{name:12}{}",
-            "",
-            row(decision, hours, &letters)
-        ));
+        let hours = row(decision, hours, &letters);
+        page.raw(&format!("{:margin$}{name:names$}{hours}", ""));
     }
     if days.len() > MAX_DAYS {
         page.more(&format!("and {} more days", days.len() - MAX_DAYS));
@@ -300,7 +295,7 @@ fn letters(decision: &Decision) -> Vec<(usize, char)> {
     letters
 }
 
-fn explanation(page: &mut Page, decision: &Decision, explained: &Explained, units: Units) {
+fn explanation(page: &mut Lines, decision: &Decision, explained: &Explained, units: Units) {
     page.section(
         "Explain",
         &format!(
@@ -415,69 +410,4 @@ pub fn upper_first(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
     })
-}
-
-/// Lines of at most 80 columns.
-#[derive(Default)]
-pub struct Page(pub String);
-
-impl Page {
-    /// A line as it is.
-    pub fn raw(&mut self, line: &str) {
-        self.0.push_str(line.trim_end());
-        self.0.push('\n');
-    }
-
-    /// An empty line.
-    pub fn blank(&mut self) {
-        self.0.push('\n');
-    }
-
-    /// A heading in the margin, and its text.
-    pub fn section(&mut self, heading: &str, text: &str) {
-        self.fill(&format!("{heading:INDENT$}"), INDENT, text);
-    }
-
-    /// Text below that of a section.
-    pub fn more(&mut self, text: &str) {
-        self.fill(&" ".repeat(INDENT), INDENT, text);
-    }
-
-    /// One of several.
-    pub fn bullet(&mut self, text: &str) {
-        self.fill("- ", 2, text);
-    }
-
-    /// Text from a column on.
-    pub fn wrapped(&mut self, indent: usize, text: &str) {
-        self.fill(&" ".repeat(indent), indent, text);
-    }
-
-    /// Text behind a mark, the further lines from a column on; a word that is wider than the room is broken.
-    pub fn fill(&mut self, first: &str, indent: usize, text: &str) {
-        let mut line = first.to_owned();
-        let mut is_empty = true;
-        let text = escaped(text);
-        let words = text.split_inclusive(' ');
-        for part in words.flat_map(|word| parts(word, WIDTH - indent)) {
-            let length = line.chars().count() + part.trim_end().chars().count();
-            if length > WIDTH && !is_empty {
-                self.raw(&line);
-                line = " ".repeat(indent);
-            }
-            line.push_str(&part);
-            is_empty = false;
-        }
-        self.raw(&line);
-    }
-}
-
-/// A word in parts of at most so many letters; the blank behind it does not count.
-fn parts(word: &str, most: usize) -> Vec<String> {
-    let letters: Vec<char> = word.chars().collect();
-    if word.trim_end().chars().count() <= most {
-        return vec![word.to_owned()];
-    }
-    let parts = letters.chunks(most.max(1));
-    parts.map(|part| part.iter().collect()).collect()
 }

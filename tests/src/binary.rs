@@ -58,7 +58,7 @@ pub fn workspace() -> &'static Path {
 pub fn command(folder: &Path) -> Command {
     let mut command = Command::new(path());
     command.current_dir(folder).stdin(Stdio::null());
-    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
         command.env_remove(name);
     }
     command

@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use fairspell_tests::binary::{run, workspace};
+use fairspell_tests::binary::{command, run, workspace};
 use fairspell_tests::html::closed;
 use roxmltree::{Document, Node, ParsingOptions};
 
@@ -598,5 +598,49 @@ fn dates_and_times_are_read_in_one_way() {
         let page = &pages().iter().find(|page| page.0 == *name).unwrap().1;
         assert!(page.contains(zone), "{name}: no zone in the page");
         assert!(!text.is_empty());
+    }
+}
+
+/// The contract, section 7: text of at most 80 columns; the terminal may have fewer, as `COLUMNS` says (POSIX.1, 8.3). Nothing is
+/// lost by it: every number of the wide text is in the narrow one. A file that is written is as wide as ever.
+#[test]
+fn text_fits_a_narrow_terminal() {
+    let demo = workspace().join("data/demo");
+    let numbers = |text: &str| -> BTreeSet<String> {
+        let words =
+            text.split(|letter: char| !letter.is_ascii_digit() && letter != '.' && letter != ':');
+        let words = words.map(|word| word.trim_matches(['.', ':']).to_owned());
+        words
+            .filter(|word| word.contains(|letter: char| letter.is_ascii_digit()))
+            .collect()
+    };
+    for ((name, arguments), (_, wide)) in QUESTIONS.iter().zip(texts()) {
+        assert!(
+            wide.lines().all(|line| line.chars().count() <= 80),
+            "{name}"
+        );
+        for columns in [40, 60, 72] {
+            let mut narrow = command(&demo);
+            narrow.args(*arguments).env("COLUMNS", columns.to_string());
+            let text = String::from_utf8(narrow.output().unwrap().stdout).unwrap();
+            for line in text.lines() {
+                assert!(line.chars().count() <= columns, "{name}, {columns}: {line}");
+                assert!(!begins_with_a_unit(line.trim_start()), "{name}: {line}");
+                assert!(!line.contains('…'), "{name}: {line}");
+            }
+            let lost: Vec<String> = numbers(wide).difference(&numbers(&text)).cloned().collect();
+            // The ruler of the hours stands once in both, the end of a rule's letters is no number.
+            assert!(lost.is_empty(), "{name}, {columns}: {lost:?}");
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("answer");
+        let mut written = command(&demo);
+        written
+            .args(*arguments)
+            .arg("--output")
+            .arg(&file)
+            .env("COLUMNS", "40");
+        assert!(written.output().unwrap().stdout.is_empty());
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), *wide, "{name}");
     }
 }

@@ -10,5 +10,6 @@ fn readme_blocks_run_as_they_stand() {
     let bin = binary::path();
     trycmd::TestCases::new()
         .register_bin("fairspell", bin)
+        .env("COLUMNS", "80")
         .case("README.md");
 }

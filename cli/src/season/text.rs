@@ -1,15 +1,16 @@
-//! The plan for people: at most 80 columns, the answer first, cautions last.
+//! The plan for people: the answer first, cautions last.
 
 use fairspell::season::Season;
 
 use super::{Plan, words};
-use crate::text::{Page, upper_first};
+use crate::lines::{Lines, left, right};
+use crate::text::upper_first;
 
 /// The whole plan, ended by a line break.
-pub fn text(plan: &Plan<'_>) -> String {
-    let mut page = Page::default();
+pub fn text(plan: &Plan<'_>, width: usize) -> String {
+    let mut page = Lines::new(width);
     let season = &plan.season;
-    page.0.push_str(&short(season));
+    page.append(&short(season, width));
     page.blank();
     page.wrapped(0, &words::title(plan));
     page.blank();
@@ -37,20 +38,20 @@ pub fn text(plan: &Plan<'_>) -> String {
     for caution in &season.work.cautions {
         page.bullet(caution.text);
     }
-    page.0
+    page.end()
 }
 
 /// The answer alone, in one or two sentences.
-pub fn short(season: &Season) -> String {
-    let mut page = Page::default();
+pub fn short(season: &Season, width: usize) -> String {
+    let mut page = Lines::new(width);
     for sentence in words::answer(season) {
         page.wrapped(0, &sentence);
     }
-    page.0
+    page.end()
 }
 
 /// A paragraph a kind.
-fn plants(page: &mut Page, plan: &Plan<'_>) {
+fn plants(page: &mut Lines, plan: &Plan<'_>) {
     for plant in &plan.season.plants {
         page.wrapped(0, &format!("{} × {}", plant.count, plant.plant.name));
         page.section("  prune", &words::prune(plant));
@@ -69,7 +70,7 @@ fn plants(page: &mut Page, plan: &Plan<'_>) {
 }
 
 /// The customs, from the least to the greatest harm.
-fn customs(page: &mut Page, plan: &Plan<'_>) {
+fn customs(page: &mut Lines, plan: &Plan<'_>) {
     let season = &plan.season;
     page.blank();
     if season.customs.is_empty() {
@@ -82,15 +83,18 @@ fn customs(page: &mut Page, plan: &Plan<'_>) {
          still to come, each with its 95 % interval"
     );
     page.section("Customs", &head);
-    page.raw(&format!(
-        "  {:26}{:>8}{:>22}{:>21}",
-        "", "", "damage", "freeze to come"
-    ));
-    for custom in &season.customs {
+    let columns = [
+        left("", 28),
+        right("", 8),
+        right("damage", 22),
+        right("freeze to come", 21),
+    ];
+    let rows = season.customs.iter().map(|custom| {
         let [damage, freeze] = words::custom_risks(custom);
-        let (name, date) = (custom.custom.name, words::custom_date(custom));
-        page.raw(&format!("  {name:26}{date:>8}{damage:>22}{freeze:>21}"));
-    }
+        let date = words::custom_date(custom);
+        vec![custom.custom.name.to_owned(), date, damage, freeze]
+    });
+    page.table(&columns, &rows.collect::<Vec<_>>());
     let has_plants = season
         .customs
         .iter()
@@ -106,7 +110,7 @@ fn customs(page: &mut Page, plan: &Plan<'_>) {
 /// Why there are no customs.
 pub const NO_CUSTOMS: &str = "those that are known are customs of the northern hemisphere";
 
-fn work(page: &mut Page, plan: &Plan<'_>) {
+fn work(page: &mut Lines, plan: &Plan<'_>) {
     let work = &plan.season.work;
     page.blank();
     list(page, "Work", &words::labour(plan));
@@ -126,7 +130,7 @@ fn work(page: &mut Page, plan: &Plan<'_>) {
     }
 }
 
-fn list(page: &mut Page, heading: &str, lines: &[String]) {
+fn list(page: &mut Lines, heading: &str, lines: &[String]) {
     for (index, line) in lines.iter().enumerate() {
         let heading = if index == 0 { heading } else { "" };
         page.section(heading, &upper_first(line));
@@ -134,7 +138,7 @@ fn list(page: &mut Page, heading: &str, lines: &[String]) {
 }
 
 /// Every number with its source, if it was asked for.
-fn explained(page: &mut Page, plan: &Plan<'_>) {
+fn explained(page: &mut Lines, plan: &Plan<'_>) {
     if plan.explained.is_empty() {
         return;
     }

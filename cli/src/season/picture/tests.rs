@@ -51,7 +51,7 @@ fn names_from_outside_are_escaped() {
         assert_escaped(&drawn, "Late winter 2027 at ", "");
     }
     for written in [
-        with_plan(NASTY_NAME, text::text),
+        with_plan(NASTY_NAME, |plan| text::text(plan, 80)),
         with_plan(NASTY_NAME, calendar::calendar),
     ] {
         assert!(!written.contains('\u{7}'), "a control character");
@@ -68,7 +68,7 @@ fn the_page_asks_for_nothing() {
 #[test]
 fn the_same_plan_gives_the_same_bytes() {
     assert_eq!(with_plan("S1", svg), with_plan("S1", svg));
-    let text = with_plan(&"n".repeat(200), text::text);
+    let text = with_plan(&"n".repeat(200), |plan| text::text(plan, 80));
     let longest = text.lines().map(|line| line.chars().count()).max();
     assert!(longest.is_some_and(|longest| longest <= 80), "{longest:?}");
     let letters = text.chars().filter(|letter| *letter == 'n').count();
