@@ -15,7 +15,7 @@ use crate::evaluator::{Evaluator, HOUR_S, answer};
 use crate::scenario::{Case, drawn, local_csv, series};
 
 /// One in so many cases is compared in full.
-const WHOLE_EVERY: u64 = 64;
+const WHOLE_EVERY: u64 = 16;
 
 /// What the cases came to.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
