@@ -138,6 +138,12 @@ pub fn for_each_station_of<K: Kind, T: Send>(
     let (mut head, mut wanted) = (Vec::new(), record.piece);
     let (opening, is_all) = loop {
         let is_all = input.append(&mut head, wanted)?;
+        // Packed twice, it would be unpacked again where it is read whole.
+        if let ([0x1f, byte @ 0x8b, ..], true) = (head.as_slice(), input.is_packed()) {
+            let (place, byte) = (Place::at(record.name, 1, 2), *byte);
+            let problem = ReadProblem::NotText { byte };
+            return Err(ReadError { place, problem }.into());
+        }
         match record.options.open(record.name, &head, is_all) {
             Opening::More if head.len() <= MAX_BYTES => {
                 wanted = head.len().min(MAX_BYTES + 1 - head.len()).max(1);

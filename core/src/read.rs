@@ -379,10 +379,13 @@ fn unpacked(source: Source<'_>, limit: usize) -> Result<Cow<'_, [u8]>, ReadError
         .read_to_end(&mut plain)
         .map_err(|_| fault_whole(source, ReadProblem::Gzip))?;
     if plain.len() > limit {
-        Err(too_much())
-    } else {
-        Ok(Cow::Owned(plain))
+        return Err(too_much());
     }
+    // Packed twice, it would be unpacked again by whoever reads it next.
+    if let [0x1f, byte @ 0x8b, ..] = plain[..] {
+        return Err(fault_at(source, 1, ReadProblem::NotText { byte }));
+    }
+    Ok(Cow::Owned(plain))
 }
 
 /// An error about a source as a whole.

@@ -211,9 +211,41 @@ impl Finder<'_> {
         }
     }
 
+    /// Mutants of an arm: that it is gone, and that its condition is always or never met.
+    fn arm(&mut self, arm: &syn::Arm, has_rest: bool) {
+        let whole = self.range(arm.span());
+        let gone = |(_, mutant): &&(usize, &Mutant)| {
+            let extent = self.extent(mutant.span);
+            has_rest
+                && mutant.genre == "MatchArm"
+                && extent.start == whole.start
+                && extent.end <= whole.end
+        };
+        let gone = self.mutants.iter().filter(gone);
+        let mut arms: Vec<_> = gone
+            .map(|(number, _)| (*number, String::from("false")))
+            .collect();
+        if let syn::Pat::Guard(syn::PatGuard { guard, .. }) = &arm.pat {
+            let range = self.range(guard.span());
+            if !binds(guard) {
+                let here = self.of(&range, "MatchArmGuard");
+                let of_guard = here
+                    .iter()
+                    .map(|(number, mutant)| (*number, mutant.replacement.clone()));
+                arms.extend(of_guard.collect::<Vec<_>>());
+                self.add(range, arms, Kind::Guard { has_guard: true });
+            }
+        } else {
+            let end = self.range(arm.pat.span()).end;
+            self.add(end..end, arms, Kind::Guard { has_guard: false });
+        }
+    }
+
     /// Mutants of a function's body: what it gives back instead.
     fn body(&mut self, signature: &syn::Signature, block: &syn::Block) {
-        if signature.constness.is_some() {
+        let returns = self.range(signature.output.span());
+        // What stands for one type cannot be another in between.
+        if signature.constness.is_some() || self.text(&returns).contains("impl ") {
             return;
         }
         let whole = self.range(block.span());
@@ -311,31 +343,19 @@ impl<'ast> Visit<'ast> for Finder<'_> {
         visit::visit_expr_unary(self, unary);
     }
 
-    fn visit_arm(&mut self, arm: &'ast syn::Arm) {
-        let whole = self.range(arm.span());
-        let gone = |(_, mutant): &&(usize, &Mutant)| {
-            let extent = self.extent(mutant.span);
-            mutant.genre == "MatchArm" && extent.start == whole.start && extent.end <= whole.end
+    fn visit_expr_match(&mut self, expression: &'ast syn::ExprMatch) {
+        // Without an arm for the rest the compiler asks for each one.
+        let takes_rest = |arm: &syn::Arm| match &arm.pat {
+            syn::Pat::Wild(_) => true,
+            // A name in capitals is a variant or a constant, such as None.
+            syn::Pat::Ident(name) => !name.ident.to_string().starts_with(char::is_uppercase),
+            _ => false,
         };
-        let gone = self.mutants.iter().filter(gone);
-        let mut arms: Vec<_> = gone
-            .map(|(number, _)| (*number, String::from("false")))
-            .collect();
-        if let syn::Pat::Guard(syn::PatGuard { guard, .. }) = &arm.pat {
-            let range = self.range(guard.span());
-            if !binds(guard) {
-                let here = self.of(&range, "MatchArmGuard");
-                let of_guard = here
-                    .iter()
-                    .map(|(number, mutant)| (*number, mutant.replacement.clone()));
-                arms.extend(of_guard.collect::<Vec<_>>());
-                self.add(range, arms, Kind::Guard { has_guard: true });
-            }
-        } else {
-            let end = self.range(arm.pat.span()).end;
-            self.add(end..end, arms, Kind::Guard { has_guard: false });
+        let has_rest = expression.arms.iter().any(takes_rest);
+        for arm in &expression.arms {
+            self.arm(arm, has_rest);
         }
-        visit::visit_arm(self, arm);
+        visit::visit_expr_match(self, expression);
     }
 
     fn visit_expr_struct(&mut self, expression: &'ast syn::ExprStruct) {
