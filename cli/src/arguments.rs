@@ -161,8 +161,8 @@ Examples:
       the risk that 28 °F or lower still comes on 10 April or later
   fairspell freeze USW00014839.csv --risk 5% --format json
       the date of a risk of one in twenty, with every year
-  fairspell freeze summaries.csv --record-units metric
-      NOAA Daily Summaries, whose file does not say its units
+  fairspell freeze summaries.csv --record-units metric --units si
+      NOAA Daily Summaries, whose file does not say its units; shown in °C
 
 A plain record is CSV with a row a day, blank = missing:
   date,tmin_f
@@ -175,7 +175,7 @@ pub struct FreezeArguments {
     #[arg(required = true)]
     pub records: Vec<String>,
     /// Minimum at or below which a day is a freeze day, such as 28F or -2C [default: 36F 32F 28F 24F]
-    #[arg(long, value_name = "TEMPERATURE")]
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub threshold: Vec<String>,
     /// Also the risk on this date
     #[arg(long, value_name = "DATE")]
@@ -187,8 +187,12 @@ pub struct FreezeArguments {
     #[arg(long, value_name = "FILE")]
     pub site: Option<String>,
     /// Units of Daily Summaries: us, metric or tenths
-    #[arg(long, value_name = "UNITS", visible_alias = "units", value_enum)]
+    #[arg(long, value_name = "UNITS", value_enum)]
     pub record_units: Option<RecordUnits>,
+    /// us or si: units of thresholds in text, picture and page [default: as given]; us, metric or tenths: units of Daily
+    /// Summaries too, as --record-units says them
+    #[arg(long, value_enum, value_name = "UNITS")]
+    pub units: Option<FreezeUnits>,
     /// How the record is taken.
     #[command(flatten)]
     pub taking: TakingArguments,
@@ -326,6 +330,40 @@ pub enum RecordUnits {
     Tenths,
 }
 
+/// What `freeze --units` takes: units to show thresholds in, and those of a record that does not say its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FreezeUnits {
+    /// °F: shown, and of the record where it does not say
+    Us,
+    /// °C: shown
+    Si,
+    /// °C: of the record
+    Metric,
+    /// Tenths of °C: of the record
+    Tenths,
+}
+
+impl FreezeUnits {
+    /// What it says of the record.
+    pub fn of_record(self) -> Option<RecordUnits> {
+        match self {
+            Self::Us => Some(RecordUnits::Us),
+            Self::Si => None,
+            Self::Metric => Some(RecordUnits::Metric),
+            Self::Tenths => Some(RecordUnits::Tenths),
+        }
+    }
+
+    /// How thresholds are shown.
+    pub fn shown(given: Option<Self>) -> Units {
+        match given {
+            Some(Self::Us) => Units::Us,
+            Some(Self::Si) => Units::Si,
+            Some(Self::Metric | Self::Tenths) | None => Units::AsWritten,
+        }
+    }
+}
+
 impl From<RecordUnits> for SummaryUnits {
     fn from(units: RecordUnits) -> Self {
         match units {
@@ -352,6 +390,11 @@ pub enum FreezeFormat {
 }
 
 impl FreezeFormat {
+    /// Whether units for display apply.
+    pub fn is_for_people(self) -> bool {
+        matches!(self, Self::Text | Self::Svg | Self::Html)
+    }
+
     /// Whether an answer in this format goes on without what is said on standard error.
     pub fn stands_alone(self) -> bool {
         matches!(self, Self::Json | Self::Svg | Self::Html)

@@ -3,6 +3,7 @@
 use std::io::{IsTerminal as _, stderr};
 
 use chrono::{DateTime, NaiveDate};
+use fairspell::decision::Units;
 use fairspell::error::Excerpt;
 use fairspell::freeze::{Asked, Settings, StationFreezes};
 use fairspell::quantity::{Kind, Quantity, Unit};
@@ -11,7 +12,7 @@ use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
 use crate::answers::{Answers, Shape};
-use crate::arguments::{FreezeArguments, FreezeFormat};
+use crate::arguments::{FreezeArguments, FreezeFormat, FreezeUnits};
 use crate::clock::now;
 use crate::failure::Failure;
 use crate::input::Input;
@@ -35,12 +36,18 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
     let today = asked.on.map_or_else(today, Ok)?;
     let format = arguments.format;
     let width = terminal::width(arguments.output.is_some());
+    let units = FreezeUnits::shown(arguments.units);
     let work = |reading: &DailyReading, of_file: &[Notice]| {
         let mut station = StationFreezes::new(reading, &settings);
         station.note_age(today);
         if format.stands_alone() {
             let notices = of_file.iter().map(Notice::to_string);
             station.notices.extend(notices);
+        }
+        if format.is_for_people() {
+            for at in &mut station.thresholds {
+                at.threshold = shown(at.threshold, units);
+            }
         }
         written(&station, format, (asked, width))
     };
@@ -66,10 +73,24 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
 }
 
 fn options(arguments: &FreezeArguments) -> DailyOptions {
+    let said = arguments.units.and_then(FreezeUnits::of_record);
     DailyOptions {
-        units: arguments.record_units.map(SummaryUnits::from),
+        units: arguments.record_units.or(said).map(SummaryUnits::from),
         is_whole_fahrenheit: arguments.taking.whole_fahrenheit,
         is_minima_only: true,
+    }
+}
+
+/// A threshold in the units asked for, to a tenth of a degree.
+fn shown(threshold: Quantity, units: Units) -> Quantity {
+    let unit = units.shown(threshold.unit);
+    if unit == threshold.unit {
+        return threshold;
+    }
+    let value = threshold.unit.convert(threshold.value, unit);
+    Quantity {
+        value: (value * 10.0).round() / 10.0,
+        unit,
     }
 }
 

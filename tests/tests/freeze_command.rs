@@ -379,6 +379,29 @@ fn thresholds_are_quantities() {
     }
 }
 
+/// `--units` shows thresholds in the other system, in what people read and nowhere else; the dates stay. Source: the
+/// contract, section 7 (`--units us|si` for display); 28 °F is -2.2 °C by the definition of the scales.
+#[test]
+fn thresholds_are_shown_in_the_units_asked_for() {
+    let run = |more: &[&str]| {
+        let ran = freeze_on(one_station(30), &[&["--replicates", "0"], more].concat());
+        answer(&ran).to_owned()
+    };
+    for format in ["text", "html", "svg"] {
+        let own = run(&["--format", format]);
+        let si = run(&["--format", format, "--units", "si"]);
+        assert!(own.contains("28 °F") && !own.contains("°C or lower"), "{own}");
+        assert!(si.contains("-2.2 °C") && !si.contains("28 °F"), "{si}");
+        let us = run(&["--format", format, "--units", "us", "--threshold", "-2.2C"]);
+        assert!(us.contains("28 °F") && !us.contains("-2.2 °C"), "{us}");
+        assert_eq!(own, run(&["--format", format, "--units", "metric"]), "units of a record alone");
+    }
+    for format in ["json", "csv"] {
+        let own = run(&["--format", format]);
+        assert_eq!(own, run(&["--format", format, "--units", "si"]));
+    }
+}
+
 #[test]
 fn the_south_is_told_by_the_site() {
     let folder = tempfile::tempdir().unwrap();
