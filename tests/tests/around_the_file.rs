@@ -223,6 +223,73 @@ fn the_day_is_that_of_the_sites_clock() {
     assert_eq!(until("2027-03-10T23:59:59"), "2027-03-11T00:00:00-06:00");
 }
 
+/// Why a rule cannot be known: its span begins before the file, or ends after it, or a value in it is missing.
+#[test]
+fn the_reason_says_why_a_rule_is_not_known() {
+    let reasons = |week: &Week, more: &[&str]| {
+        let ran = run(week, &[], more);
+        assert_eq!(ran.code, Some(3));
+        answer(&ran)["reasons"].to_string()
+    };
+    // Dry canes asks for the 3 h before 09:00, which is the first hour.
+    let before = reasons(&from_nine(), &["--within", "2h"]);
+    assert!(before.contains("reaches back before the file"), "{before}");
+    assert!(!before.contains("past the end"), "{before}");
+    // The file ends at 20:00: what follows within 24 h of 09:00 is not in it. The same where the file begins at midnight and that
+    // is asked about: the first hour's span begins with the file, and not before.
+    for (hours, at) in [(0..20, NINE), (0..20, "2027-03-10T00:00-06:00")] {
+        let site = "latitude = 40.0\nlongitude = -90.0\nzone = \"Etc/GMT+6\"\n";
+        let own = "operation = \"own\"\nhours-needed = 1\n[[rule]]\nname = \"frost\"\nmeasure = \"temperature\"\n\
+            over = \"24 h after\"\ntake = \"min\"\nat-least = \"32 °F\"\nseverity = \"block\"\nsource = \"ours\"\n";
+        let folder = TempDir::new().unwrap();
+        let files = [("site.toml", site), ("own.toml", own)];
+        let week = ("week.csv", &*Week::default().only(hours).csv());
+        for (name, text) in files.into_iter().chain([week]) {
+            fs::write(folder.path().join(name), text).unwrap();
+        }
+        let fixed = [
+            "decide",
+            "own.toml",
+            "week.csv",
+            "--site",
+            "site.toml",
+            "--format",
+            "json",
+            "--at",
+            at,
+        ];
+        let ran = binary::run(folder.path(), &fixed);
+        let past = answer(&ran)["reasons"].to_string();
+        assert!(past.contains("reaches past the end of the file"), "{past}");
+        assert!(!past.contains("before the file"), "{past}");
+    }
+    let missing = reasons(
+        &Week::default().with("temperature_f", 10..11, ""),
+        &["--within", "2h"],
+    );
+    assert!(
+        missing.contains("no temperature for Wed 10 Mar 10:00"),
+        "{missing}"
+    );
+}
+
+/// The hour that decides: the coldest of the span, by its own time.
+#[test]
+fn the_hour_that_decides_is_named() {
+    let ran = run(
+        &Week::default().with("temperature_f", 26..27, "25"),
+        &[],
+        &[],
+    );
+    let answer = answer(&ran);
+    assert_eq!(ran.code, Some(1));
+    let reasons = answer["reasons"].to_string();
+    assert!(
+        reasons.contains("25 °F") && reasons.contains("02:00"),
+        "{reasons}"
+    );
+}
+
 /// Without coordinates daylight goes unchecked, and the answer says so; without a zone it is asked for by name.
 #[test]
 fn what_is_not_known_of_the_place_is_said_or_asked_for() {

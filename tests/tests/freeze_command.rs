@@ -390,11 +390,18 @@ fn thresholds_are_shown_in_the_units_asked_for() {
     for format in ["text", "html", "svg"] {
         let own = run(&["--format", format]);
         let si = run(&["--format", format, "--units", "si"]);
-        assert!(own.contains("28 °F") && !own.contains("°C or lower"), "{own}");
+        assert!(
+            own.contains("28 °F") && !own.contains("°C or lower"),
+            "{own}"
+        );
         assert!(si.contains("-2.2 °C") && !si.contains("28 °F"), "{si}");
         let us = run(&["--format", format, "--units", "us", "--threshold", "-2.2C"]);
         assert!(us.contains("28 °F") && !us.contains("-2.2 °C"), "{us}");
-        assert_eq!(own, run(&["--format", format, "--units", "metric"]), "units of a record alone");
+        assert_eq!(
+            own,
+            run(&["--format", format, "--units", "metric"]),
+            "units of a record alone"
+        );
     }
     for format in ["json", "csv"] {
         let own = run(&["--format", format]);

@@ -15,7 +15,7 @@ use std::fmt::{Debug, Write as _};
 
 use chrono::{Datelike as _, Months, NaiveDate, TimeDelta};
 use fairspell::freeze::{
-    Asked, AtThreshold, Half, Headline, Settings, StationFreezes, YearDate, freezes,
+    Asked, AtThreshold, Half, Headline, Settings, StationFreezes, YearDate, freezes, last_freeze,
 };
 use fairspell::quantity::{Quantity, Unit};
 use fairspell::read::Source;
@@ -233,19 +233,11 @@ fn the_risk_that_leads_runs_one_way_too() {
 /// A record that warms by a day a year is carried to the present, and its curve still runs one way.
 #[test]
 fn a_moving_record_leads_with_the_present() {
-    let first = date(1961, 1, 1);
-    let freeze = |year: i32| {
-        let later = i64::from(2021 - year) + i64::from(year * 7 % 5);
-        let spring = date(year, 3, 1) + TimeDelta::days(later);
-        let autumn = date(year, 12, 20) - TimeDelta::days(later);
-        [(spring, 20.0), (autumn, 20.0)]
-    };
-    let but: Vec<_> = (1961..=2020).flat_map(freeze).collect();
     let settings = Settings {
         replicates: 20,
         ..settings()
     };
-    for at in freezes(&mild(first, date(2020, 12, 31), &but), &settings) {
+    for at in freezes(&warming(true), &settings) {
         for half in halves(&at) {
             assert_eq!(half.headline, Headline::Present);
             assert_eq!(
@@ -690,6 +682,105 @@ fn a_threshold_alone_is_answered_like_one_of_several() {
     };
     let of_several = freezes(&record.series(), &several).remove(2);
     assert_eq!(freezes(&record.series(), &alone), [of_several]);
+}
+
+/// Freezes of a record that warms by a day a year, at all four thresholds; of every fourth year none if asked for.
+fn warming(is_whole: bool) -> DailySeries {
+    let freeze = |year: i32| {
+        let later = i64::from(2021 - year) + i64::from(year * 7 % 5);
+        let spring = date(year, 3, 1) + TimeDelta::days(later);
+        let autumn = date(year, 12, 20) - TimeDelta::days(later);
+        [(spring, 20.0), (autumn, 20.0)]
+    };
+    let years = (1961..=2020).filter(|year| is_whole || year % 4 != 0);
+    let but: Vec<_> = years.flat_map(freeze).collect();
+    mild(date(1961, 1, 1), date(2020, 12, 31), &but)
+}
+
+/// The last spring freeze asked for alone is that of the whole answer, the present climate with it; what leads is the present's.
+#[test]
+fn the_last_freeze_alone_is_that_of_the_whole_answer() {
+    let settings = Settings {
+        replicates: 20,
+        ..settings()
+    };
+    let series = warming(true);
+    for at in freezes(&series, &settings) {
+        let alone = last_freeze(&series, &settings, at.threshold);
+        assert_eq!(alone, at.spring);
+        let present = alone.present.as_ref().unwrap().quantiles;
+        assert_eq!(alone.headline, Headline::Present);
+        assert_eq!(alone.leading(), present);
+        assert_ne!(
+            alone.conditional, present,
+            "a record that moves has other dates"
+        );
+    }
+}
+
+/// Of 60 years 45 have a freeze: the curve of the present climate begins at that share, with an interval that the years drawn
+/// anew bear. Its ends are held to four standard errors of a share, sqrt(p (1 - p) / n) (textbook, binomial).
+#[test]
+fn a_moving_record_keeps_its_own_share_of_freeze_years() {
+    let settings = Settings {
+        replicates: 400,
+        ..settings()
+    };
+    let share = 0.75_f64;
+    let error = (share * (1.0 - share) / 60.0).sqrt();
+    for at in freezes(&warming(false), &settings) {
+        for half in halves(&at) {
+            assert_eq!(half.headline, Headline::Present);
+            assert_eq!((half.valid_years, half.freeze_years), (60, 45));
+            let ends = [half.risk.first(), half.risk.last()].map(Option::unwrap);
+            let most = ends
+                .iter()
+                .max_by(|a, b| a.probability.total_cmp(&b.probability));
+            let most = most.unwrap();
+            assert!((most.probability - share).abs() < 1e-6, "{most:?}"); // the tail of a fit
+            let (low, high) = most.interval.unwrap();
+            assert!(low > share - 4.0 * error && low < share - error, "{low}");
+            assert!(high < share + 4.0 * error && high > share + error, "{high}");
+        }
+    }
+}
+
+/// Each station, each threshold and each half draws numbers of its own, whatever the seed; so does each seed.
+#[test]
+fn stations_and_seeds_draw_numbers_of_their_own() {
+    let intervals = |station: &str, seed: u64| {
+        let settings = Settings {
+            replicates: 40,
+            seed,
+            ..settings()
+        };
+        let (first, last) = (date(1961, 1, 1), date(2020, 12, 31));
+        let but: Vec<_> = (1961..=2020)
+            .map(|year| {
+                (
+                    date(year, 4, 1) + TimeDelta::days(i64::from(year * 37 % 29)),
+                    20.0,
+                )
+            })
+            .collect();
+        let days = mild(first, last, &but);
+        let tmin = (0..days.days())
+            .map(|day| days.tmin_f(day).unwrap_or(MISSING))
+            .collect();
+        let named = DailySeries::new(station, first, tmin, Unit::Fahrenheit, false).unwrap();
+        let half = freezes(&named, &settings).remove(0).spring;
+        half.conditional_intervals
+            .map(|interval| format!("{interval:?}"))
+    };
+    for seed in [0, 1, u64::MAX] {
+        assert_ne!(
+            intervals("A", seed),
+            intervals("B", seed),
+            "stations, seed {seed}"
+        );
+    }
+    assert_ne!(intervals("A", 0), intervals("A", u64::MAX), "seeds");
+    assert_ne!(intervals("A", 1), intervals("A", 2), "seeds");
 }
 
 /// The contract, section 5: `--replicates 0` means no intervals, and nothing else.

@@ -36,6 +36,10 @@ fn csv(members: &[[&str; 6]], is_by_hour: bool) -> String {
 }
 
 fn decided(csv: &str) -> Decision {
+    decided_by(csv, RULES)
+}
+
+fn decided_by(csv: &str, rules: &[u8]) -> Decision {
     let forecast = read_hourly(
         Source {
             name: "ensemble.csv",
@@ -46,7 +50,7 @@ fn decided(csv: &str) -> Decision {
     .unwrap();
     let operation = Operation::read(Source {
         name: "work.toml",
-        bytes: RULES,
+        bytes: rules,
     })
     .unwrap();
     let site = Site {
@@ -100,6 +104,46 @@ fn an_hour_follows_the_majority_of_the_members() {
         30.0_f64.to_bits()
     );
     assert_eq!(by_member.to_json(), decided(&csv(&members, true)).to_json());
+}
+
+/// What hinders an hour of several members: the rule that most of them fail, the first of several, where none prevails; nothing
+/// where the hour is not hindered, whatever single members fail. Counted by hand.
+#[test]
+fn a_hindered_hour_names_the_rule_that_most_members_fail() {
+    let rules = b"operation = \"work\"\nhours-needed = 2\n\
+        [[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\nat-least = \"40 \xc2\xb0F\"\nseverity = \"block\"\n\
+        source = \"Common practice\"\n\
+        [[rule]]\nname = \"dry\"\nmeasure = \"rain\"\nat-most = \"0 in\"\nseverity = \"block\"\n\
+        source = \"Common practice\"\n";
+    let members = [
+        ["30", "50", "50", "50", "50", "50"],
+        ["50", "30", "50", "50", "50", "50"],
+        ["50", "50", "50", "50", "50", "50"],
+        ["50", "50", "50", "50", "50", "50"],
+    ];
+    // Rain in the first hour of the third member, and in the second hour of the third and the fourth.
+    let csv = csv(&members, false)
+        .replace("T00:00Z,m2,50,0", "T00:00Z,m2,50,0.1")
+        .replace("T01:00Z,m2,50,0", "T01:00Z,m2,50,0.1")
+        .replace("T01:00Z,m3,50,0", "T01:00Z,m3,50,0.1")
+        .replace("T02:00Z,m3,50,0", "T02:00Z,m3,50,0.1");
+    let decision = decided_by(&csv, rules);
+    let found: Vec<(State, Vec<usize>)> = decision.hours[..4]
+        .iter()
+        .map(|hour| {
+            let hindrances = decision.hindrances(hour);
+            (hour.state, hindrances.iter().map(|of| of.rule).collect())
+        })
+        .collect();
+    assert_eq!(
+        found,
+        [
+            (State::Hindered, vec![0]), // one of four too cold, one wet: the first rule of the two
+            (State::Hindered, vec![1]), // one too cold, two wet
+            (State::Fair, vec![]),      // one of four wet
+            (State::Fair, vec![]),
+        ]
+    );
 }
 
 /// The contract: rows may come member by member or hour by hour; one member gives what the plain file gives.

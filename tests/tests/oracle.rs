@@ -305,6 +305,7 @@ fn judging_from_a_later_hour_changes_nothing_after_it() {
         let operation = scenario.operation();
         let whole = scenario.judged(&series, &operation);
         let part = scenario.judged_from(&series, &operation, from.min(series.hours()));
+        prop_assert_eq!(part.found().from(), part.from());
         for hour in part.from()..series.hours() {
             prop_assert_eq!(whole.states()[hour], part.states()[hour - part.from()]);
             for rule in 0..operation.rules.len() {

@@ -5,8 +5,9 @@
 //! LIST.json comes from `cargo mutants --list --json`; `run` beside this crate makes it. The tracked files of the workspace
 //! are copied into FOLDER, the mutants woven in, and the tests built once; a mutant that does not compile is taken out, as
 //! cargo-mutants counts it (unviable). Each test then runs alone and says which mutants it comes by. Each mutant is turned on
-//! by an environment variable, and the tests that come by it run, the quickest first, until one fails or they have taken
-//! SECONDS (120). What is found goes to FOLDER/found.jsonl, a line a mutant, and is not tried again by the next run.
+//! by an environment variable, and the tests that come by it run, those first that caught others of the same function, then
+//! the quickest, until one fails or they have taken SECONDS (60). What is found goes to FOLDER/found.jsonl, a line a mutant,
+//! and is not tried again by the next run.
 
 mod trial;
 mod weave;
@@ -63,7 +64,7 @@ fn run() -> Result<()> {
     let (Some(list), Some(folder)) = (arguments.next(), arguments.next()) else {
         return Err("usage: fairspell-mutants LIST.json FOLDER [SECONDS]".into());
     };
-    let seconds = arguments.next().map_or(Ok(120.0), |text| text.parse())?;
+    let seconds = arguments.next().map_or(Ok(60.0), |text| text.parse())?;
     let mutants: Vec<Mutant> = serde_json::from_str(&fs::read_to_string(list)?)?;
     let folder = fs::canonicalize(&folder).or_else(|_| {
         fs::create_dir_all(&folder)?;

@@ -1,5 +1,6 @@
 //! Which tests come by a mutant, and whether one of them fails with it.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::Write as _;
@@ -212,6 +213,31 @@ fn known(tests: Vec<Test>, folder: &Path) -> Result<Vec<Known>> {
     Ok(all)
 }
 
+/// How often each test has caught a mutant of a function: those that did are tried first on the next of it.
+#[derive(Default)]
+struct Catches(Mutex<BTreeMap<String, BTreeMap<String, usize>>>);
+
+impl Catches {
+    /// The function of a mutant, as its name says it.
+    fn function(name: &str) -> &str {
+        name.rsplit_once(" in ")
+            .map_or(name, |(_, function)| function)
+    }
+
+    fn note(&self, found: &Found) {
+        if let Some(test) = &found.by {
+            let mut all = self.0.lock().unwrap();
+            let of_function = all.entry(Self::function(&found.name).to_owned());
+            *of_function.or_default().entry(test.clone()).or_default() += 1;
+        }
+    }
+
+    fn of(&self, name: &str) -> BTreeMap<String, usize> {
+        let all = self.0.lock().unwrap();
+        all.get(Self::function(name)).cloned().unwrap_or_default()
+    }
+}
+
 /// Tries every mutant that was not tried before.
 pub fn all(
     mutants: &[Mutant],
@@ -226,6 +252,8 @@ pub fn all(
         let found: Found = serde_json::from_str(line)?;
         before.insert(found.name.clone(), found);
     }
+    let catches = Catches::default();
+    before.values().for_each(|found| catches.note(found));
     let tests = known(tests, folder)?;
     println!("{} tests", tests.len());
     let record = Mutex::new(
@@ -248,8 +276,16 @@ pub fn all(
                 left_out,
             }
         } else {
-            tried(*number, &mutants[*number], &tests, folder, seconds)?
+            let name = &mutants[*number].name;
+            let caught = catches.of(name);
+            let mut tests: Vec<&Known> = tests
+                .iter()
+                .filter(|known| known.comes_by.contains(number))
+                .collect();
+            tests.sort_by_key(|known| Reverse(caught.get(&known.test.name)));
+            tried((*number, name), &tests, folder, seconds)?
         };
+        catches.note(&found);
         let line = serde_json::to_string(&found)? + "\n";
         record.lock().unwrap().write_all(line.as_bytes())?;
         if found.outcome == "survived" || found.outcome == "unseen" {
@@ -270,18 +306,14 @@ pub fn all(
 }
 
 fn tried(
-    number: usize,
-    mutant: &Mutant,
-    tests: &[Known],
+    (number, name): (usize, &str),
+    tests: &[&Known],
     folder: &Path,
     seconds: f64,
 ) -> Result<Found> {
     let (mut passed, mut left_out, mut spent) = (0, 0, 0.0);
     let variables = [("FAIRSPELL_MUTANT", number.to_string())];
-    for known in tests
-        .iter()
-        .filter(|known| known.comes_by.contains(&number))
-    {
+    for known in tests {
         if spent + known.seconds > seconds {
             left_out += 1;
             continue;
@@ -300,7 +332,7 @@ fn tried(
         };
         let by = Some(known.test.name.clone());
         return Ok(Found {
-            name: mutant.name.clone(),
+            name: name.to_owned(),
             outcome: outcome.into(),
             by,
             passed,
@@ -313,7 +345,7 @@ fn tried(
         "survived"
     };
     Ok(Found {
-        name: mutant.name.clone(),
+        name: name.to_owned(),
         outcome: outcome.into(),
         by: None,
         passed,
