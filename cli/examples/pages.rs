@@ -103,7 +103,7 @@ fn page(command: &Command, names: &[String]) -> io::Result<Vec<u8>> {
         ".TH {title} 1 \"\" \"fairspell {version}\" \"Fairspell\""
     )?;
     man.render_name_section(&mut page)?;
-    man.render_synopsis_section(&mut page)?;
+    write_synopsis(command, &mut page)?;
     man.render_description_section(&mut page)?;
     man.render_options_section(&mut page)?;
     if command.has_subcommands() {
@@ -118,6 +118,45 @@ fn page(command: &Command, names: &[String]) -> io::Result<Vec<u8>> {
         .collect();
     writeln!(page, ".SH \"SEE ALSO\"\n{}", others.join(",\n"))?;
     Ok(page)
+}
+
+/// Every option with what it takes, and the operands.
+fn write_synopsis(command: &Command, page: &mut Vec<u8>) -> io::Result<()> {
+    writeln!(
+        page,
+        ".SH SYNOPSIS\n\\fB{}\\fR",
+        full_name(command).replace('-', " ")
+    )?;
+    let own = command.get_arguments().filter(|of| !of.is_hide_set());
+    let (operands, options): (Vec<&Arg>, Vec<&Arg>) = own.partition(|of| of.is_positional());
+    for option in options {
+        let Some(name) = option.get_long() else {
+            continue;
+        };
+        let value = option.get_value_names().unwrap_or_default().first();
+        let takes = option.get_action().takes_values();
+        let value = value
+            .filter(|_| takes)
+            .map(|value| format!("\\fI{value}\\fR"));
+        let value = match value {
+            None => String::new(),
+            Some(value) if option.is_require_equals_set() => format!("[={value}]"),
+            Some(value) => format!(" {value}"),
+        };
+        let text = format!("[\\fB\\-\\-{}\\fR{value}]", name.replace('-', "\\-"));
+        writeln!(page, "{text}")?;
+    }
+    for operand in operands {
+        let name = operand.get_id().as_str().to_uppercase();
+        let is_many = operand
+            .get_num_args()
+            .is_some_and(|count| count.max_values() > 1);
+        writeln!(page, "\\fI{name}\\fR{}", if is_many { " ..." } else { "" })?;
+    }
+    if command.has_subcommands() {
+        writeln!(page, "\\fICOMMAND\\fR ...")?;
+    }
+    Ok(())
 }
 
 const EXITS: &str = "\
@@ -144,6 +183,8 @@ fn write_after(after: &str, page: &mut Vec<u8>) -> io::Result<()> {
     for paragraph in after.split("\n\n").filter(told) {
         let of = if paragraph.starts_with("Examples:") {
             "EXAMPLES"
+        } else if paragraph.starts_with("Where defaults come from:") {
+            "DEFAULTS"
         } else if paragraph.contains("\n  ") {
             "FILES"
         } else {

@@ -121,7 +121,7 @@ pub struct DecideArguments {
     /// Units of Daily Summaries, beside --record: us, metric or tenths
     #[arg(long, value_name = "UNITS", value_enum, requires = "record")]
     pub record_units: Option<RecordUnits>,
-    /// Loss of letting the season pass undone, beside --record: 1 is that of a plant's shoots [default: 1]
+    /// Loss of letting the season pass undone, beside --record: 1 is that of a plant's shoots [default: 1, ours]
     #[arg(long, value_name = "LOSS", requires = "record")]
     pub missed_loss: Option<String>,
     /// Plants table of your own (TOML): rows beside or in place of those built in, for the site's garden
@@ -163,6 +163,11 @@ Examples:
       the date of a risk of one in twenty, with every year
   fairspell freeze summaries.csv --record-units metric --units si
       NOAA Daily Summaries, whose file does not say its units; shown in °C
+
+Where defaults come from: 36, 32, 28 and 24 °F are the warmest four thresholds of
+NOAA's freeze normals (1981-2010 U.S. Climate Normals; from memory); 28 °F kills the
+season's growth (Kansas State University, Weather Data Library, 2018). 2000
+replicates and seed 1 are ours.
 
 A plain record is CSV with a row a day, blank = missing:
   date,tmin_f
@@ -245,7 +250,11 @@ The garden stands in the site file; the rest of each entry may be left out:
   height = \"3 ft\"
 
 Without a garden the plan is for one hybrid tea rose. Damage is inferred from a
-sum of degree days that no one has measured outdoors: the answer shows the range.";
+sum of degree days that no one has measured outdoors: the answer shows the range.
+
+Where defaults come from: 28 °F kills the season's growth (Kansas State University,
+Weather Data Library, 2018); 130 degree days are inferred, as above; weights of 1 and
+0.5, 2000 replicates and seed 1 are ours. Every other number: --explain.";
 
 /// Arguments of `season`.
 #[derive(Debug, Args)]

@@ -182,6 +182,16 @@ fn man_pages_have_all_that_the_help_has() {
                 "{command}: {section}"
             );
         }
+        // What an option takes stands in the synopsis too, as in the program's usage.
+        let synopsis = page.split(".SH ").find(|part| part.starts_with("SYNOPSIS"));
+        let synopsis = synopsis.unwrap();
+        assert!(
+            synopsis.contains("\\-\\-help\\fR]"),
+            "{command}: {synopsis}"
+        );
+        let takes_format = help.contains("--format <FORMAT>");
+        let shows_format = synopsis.contains("[\\fB\\-\\-format\\fR \\fIFORMAT\\fR]");
+        assert_eq!(takes_format, shows_format, "{command}: {synopsis}");
         let has_examples = help.contains("\nExamples:");
         assert_eq!(page.contains("\n.SH EXAMPLES\n"), has_examples, "{command}");
     }

@@ -12,7 +12,7 @@ use super::{PERCENTS, Quantiles};
 use crate::quantity::{Quantity, Unit};
 use crate::statistics::{pinball, quantile, theil_sen};
 
-/// Thresholds \[°F\] whose series share the slope.
+/// Thresholds \[°F\] whose series share the slope: the contract's; this and what follows as measured, see above.
 const POOLED_F: [f64; 4] = [36.0, 32.0, 28.0, 24.0];
 /// Valid years of a slope, and of the plain quantiles that the method is held against.
 const SLOPE_YEARS: usize = 30;
@@ -24,7 +24,7 @@ const LEAST_FREEZES: usize = 20;
 const HALF: f64 = 0.5;
 /// Part of the normal distribution in the quantiles.
 const NORMAL: f64 = 0.75;
-/// The normal deviates at 10, 50 and 90 %.
+/// The normal deviates at 10, 50 and 90 % (Abramowitz & Stegun 1964, table 26.5; from memory).
 const DEVIATES: [f64; 3] = [-1.281_551_565_544_600_4, 0.0, 1.281_551_565_544_600_4];
 /// Fewest years of a station's own check.
 const LEAST_CHECKED: usize = 20;

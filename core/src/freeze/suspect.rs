@@ -7,7 +7,7 @@ use chrono::{Datelike as _, NaiveDate, TimeDelta};
 use super::season::Window;
 use crate::series::DailySeries;
 
-/// Days to either side of a day that tell whether its minimum is suspect.
+/// Days to either side of a day that tell whether its minimum is suspect: the contract's, as the next two.
 const AROUND_DAYS: i64 = 7;
 /// These days of one year, the day itself among them.
 const OF_A_YEAR: usize = 15;
@@ -17,7 +17,7 @@ const LEAST_AROUND: usize = 300;
 /// sound value lies at 6.9, the one known error at 48 (after the climatological outlier check of Durre et al. 2010, J.
 /// Appl. Meteor. Climatol. 49, 1615, whose own threshold differs).
 const SUSPECT_AT: f64 = 10.0;
-/// A median absolute deviation times this is a standard deviation of normal values.
+/// A median absolute deviation times this is a standard deviation of normal values: 1 / 0.6745, the contract's digits.
 const PER_MEDIAN_DEVIATION: f64 = 1.4826;
 /// Days of a year without 29 February, which counts as the 28th.
 const DAYS_OF_YEAR: usize = 365;

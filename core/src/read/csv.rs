@@ -24,7 +24,7 @@ use crate::error::{Excerpt, ReadError, ReadProblem, SeriesError};
 use crate::quantity::{Unit, number_of};
 use crate::series::{Element, HOUR_S, HourlySeries};
 
-/// Most different steps that are counted to find the most common one.
+/// Most different steps that are counted to find the most common one. Ours.
 const MAX_STEPS: usize = 64;
 
 /// The rows of one member, column by column.

@@ -7,7 +7,7 @@ use crate::series::{DailySeries, Element};
 
 use super::damage::Share;
 
-/// Days to either side over which usable days are counted.
+/// Days to either side over which usable days are counted. Ours: fifteen days a year, so that thirty years give 450.
 const AROUND_DAYS: usize = 7;
 
 /// A limit on temperature as daily extremes can tell it.

@@ -6,9 +6,10 @@ use super::{Damage, Dates, PruneDates, SeasonSettings, Share};
 use crate::freeze::Window;
 use crate::series::DailySeries;
 
-/// Days to either side over which fit days for oil are counted.
+/// Days to either side over which fit days for oil are counted, as for usable days. Ours.
 const AROUND_DAYS: usize = 7;
-/// Days of the half in which the coldest time of the year is looked for: to the middle of March in the north.
+/// Days of the half in which the coldest time of the year is looked for: to the middle of
+/// March in the north. Ours.
 const COLD_DAYS: usize = 60;
 /// Chance of broken buds beyond which a cut is late in nearly every year. Ours.
 pub const NEARLY_ALL: f64 = 0.9;

@@ -9,12 +9,13 @@ use crate::quantity::Unit;
 use crate::read::daily::LeftOut;
 use crate::site::Hemisphere;
 
-/// Degrees from the equator within which a place is tropical.
+/// Degrees from the equator within which a place is tropical: the tropics' latitude, which is the tilt of the Earth's axis
+/// (Meeus, Astronomical Algorithms, 2nd ed. 1998; from memory).
 pub const TROPIC_DEG: f64 = 23.44;
 /// Mean of the coldest month from which on a place has no winter: Köppen's limit of the tropical climates (Peel, Finlayson
 /// & `McMahon` 2007, Hydrol. Earth Syst. Sci. 11, 1633-1644; from memory).
 pub const COLDEST_MONTH_C: f64 = 18.0;
-/// Two values of one day that differ by more than this are different \[°C\]: more than rounding to a whole °F.
+/// Two values of one day that differ by more than this are different \[°C\]: more than rounding to a whole °F. Ours.
 const SAME_C: f64 = 0.6;
 
 /// Whether a place lies in the tropics or has no month below 18 °C.

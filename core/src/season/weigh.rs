@@ -48,7 +48,7 @@ impl NoWeighing {
     }
 }
 
-/// Days to either side over which past days are counted, as for the record's.
+/// Days to either side over which past days are counted, as for the record's. Ours.
 const AROUND_DAYS: u32 = 7;
 /// Fewest past days that tell a chance: those of two years. Ours.
 const LEAST_DAYS: usize = 30;

@@ -120,7 +120,7 @@ const MEASURES: [(&str, Element, &str); 9] = [
 const NO_UNITS: [&str; 9] = [
     "dir", "max", "min", "avg", "mean", "code", "flag", "depth", "cover",
 ];
-/// Longest last word that is taken for a unit; `wind_direction` is a column of its own.
+/// Longest last word that is taken for a unit; `wind_direction` is a column of its own. Ours.
 const LONGEST_UNIT: usize = 6;
 
 pub(in crate::read) fn role_of(name: &str) -> Result<Role, ReadProblem> {
