@@ -22,9 +22,11 @@ use fairspell::read::Source;
 use fairspell::read::daily::{DailyOptions, DailyReading, read_daily};
 use fairspell::series::DailySeries;
 use fairspell::site::Hemisphere;
+use fairspell::statistics::wilson;
 use fairspell_tests::scenario::runner;
 use proptest::prelude::*;
 use proptest::test_runner::TestError;
+use serde_json::{Value, json};
 
 /// Random cases of each property.
 const CASES: u32 = 60;
@@ -948,4 +950,108 @@ fn converted_whole_degrees_meet_their_degree_where_the_archive_stores_them_and_o
     };
     assert!(is_freeze("USW00094728", -22, celsius(-2.2), None));
     assert!(!is_freeze("USW00094728", -22, celsius(-2.21), None));
+}
+
+// --- The answer as JSON ---
+
+fn pair(interval: Option<(f64, f64)>) -> Value {
+    interval.map_or(Value::Null, |(low, high)| json!([low, high]))
+}
+
+fn by_percent<T: Into<Value>>([p10, p50, p90]: [T; 3]) -> Value {
+    json!({ "p10": p10.into(), "p50": p50.into(), "p90": p90.into() })
+}
+
+fn month_day(day: u32) -> String {
+    let date = date(2021, 1, 1) + TimeDelta::days(i64::from((day - 1) % 365)); // a year without 29 February
+    date.format("%m-%d").to_string()
+}
+
+fn told(half: &Half) -> Value {
+    let fits = half.fits.iter().flatten().map(|fit| {
+        json!({
+            "form": fit.form.name(), "shape": fit.weibull.shape, "scale": fit.weibull.scale,
+            "log_likelihood": fit.weibull.log_likelihood, "aic": fit.weibull.aic, "ks_d": fit.weibull.ks_d,
+            "ad_a2": fit.weibull.ad_a2, "quantiles": by_percent(fit.quantiles), "interval_95": by_percent(fit.intervals.map(pair)),
+        })
+    });
+    let years = half.years.iter().map(|of| {
+        json!({
+            "year": of.year, "date": of.date.map(|date| date.to_string()), "day": of.day, "missing_days": of.missing_days,
+            "valid": of.is_valid,
+        })
+    });
+    let risk = half.risk.iter().map(|risk| {
+        json!({
+            "month_day": month_day(risk.day), "probability": risk.probability,
+            "low_95": risk.interval.map(|interval| interval.0), "high_95": risk.interval.map(|interval| interval.1),
+        })
+    });
+    let present = half.present.as_ref().map(|present| {
+        json!({
+            "method": "last 40 valid years carried along half the pooled slope of 30, three parts normal", "for_year": present.for_year, "slope_days_per_year": present.slope,
+            "quantiles": by_percent(present.quantiles),
+        })
+    });
+    let (slope, test) = (half.trend.theil_sen, half.trend.mann_kendall);
+    let (years, fits, risk): (Vec<Value>, Vec<Value>, Vec<Value>) =
+        (years.collect(), fits.collect(), risk.collect());
+    json!({
+        "years": years,
+        "valid_years": half.valid_years,
+        "freeze_years": half.freeze_years,
+        "no_freeze_years": half.years.iter().filter(|of| of.is_valid && of.day.is_none()).count(),
+        "freeze_probability": half.freeze_probability(),
+        "freeze_probability_95": pair(half.freeze_probability().map(|_| wilson(half.freeze_years, half.valid_years))),
+        "empirical": {
+            "conditional": by_percent(half.conditional), "mixed": by_percent(half.mixed),
+            "conditional_95": by_percent(half.conditional_intervals.map(pair)),
+        },
+        "fits": fits,
+        "chosen": half.chosen.map(fairspell::freeze::Form::name),
+        "present": present,
+        "headline": half.headline.name(),
+        "trend": {
+            "theil_sen_days_per_year": slope.map(|slope| slope.slope),
+            "theil_sen_95": pair(slope.map(|slope| (slope.low_95, slope.high_95))),
+            "mann_kendall_s": test.map(|test| test.s),
+            "mann_kendall_p": test.map(|test| test.p),
+        },
+        "risk": risk,
+    })
+}
+
+/// Every number of a half stands in the JSON under its own name. Source: the contract, section 7 (keys of `freeze`).
+#[test]
+fn json_says_what_was_found() {
+    let settings = Settings {
+        replicates: 40,
+        ..settings()
+    };
+    let mut intervals = 0;
+    for is_whole in [true, false] {
+        let station = answer(warming(is_whole), &settings);
+        let json: Value = serde_json::from_str(&station.to_json(Asked::default())).unwrap();
+        for (at, own) in station
+            .thresholds
+            .iter()
+            .zip(json["thresholds"].as_array().unwrap())
+        {
+            assert_eq!(own["threshold_f"], json!(at.threshold.value));
+            assert_eq!(own["spring"], told(&at.spring));
+            assert_eq!(own["autumn"], told(&at.autumn));
+            let days = json!({ "n": at.freeze_free.days.len(), "quantiles": by_percent(at.freeze_free.quantiles) });
+            assert_eq!(own["freeze_free_days"], days);
+            intervals += at.spring.conditional_intervals.iter().flatten().count();
+            intervals += at
+                .spring
+                .fits
+                .iter()
+                .flatten()
+                .flat_map(|fit| fit.intervals)
+                .flatten()
+                .count();
+        }
+    }
+    assert!(intervals > 0, "there are intervals to hold");
 }
