@@ -12,6 +12,8 @@
 )]
 
 use std::fmt::{Debug, Write as _};
+use std::fs;
+use std::path::Path;
 
 use chrono::{Datelike as _, Months, NaiveDate, TimeDelta};
 use fairspell::freeze::{
@@ -744,6 +746,42 @@ fn a_moving_record_keeps_its_own_share_of_freeze_years() {
             assert!(low > share - 4.0 * error && low < share - error, "{low}");
             assert!(high < share + 4.0 * error && high > share + error, "{high}");
         }
+    }
+}
+
+/// The present climate leads only where it has foretold better, over twenty years or more. Source: the contract, section 5
+/// (*Present climate*). A record of one date for sixty years leaves nothing to do better; at Suffolk, an open record, it did
+/// better over too few years.
+#[test]
+fn the_present_leads_only_where_it_was_better_over_enough_years() {
+    let but: Vec<_> = (1961..=2020)
+        .flat_map(|year| [(date(year, 4, 1), 20.0), (date(year, 11, 1), 20.0)])
+        .collect();
+    let still = answer(
+        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
+        &settings(),
+    );
+    assert!(still.check.years >= 20, "{:?}", still.check);
+    assert_eq!(
+        still.check.present_loss.to_bits(),
+        still.check.plain_loss.to_bits()
+    );
+    let place = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/open/csv/daily_suffolk_uk.csv");
+    let bytes = fs::read(place).unwrap();
+    let (name, bytes) = ("daily_suffolk_uk.csv", bytes.as_slice());
+    let reading = read_daily(Source { name, bytes }, DailyOptions::default()).unwrap();
+    let suffolk = StationFreezes::new(&reading[0], &settings());
+    assert!(
+        (1..20).contains(&suffolk.check.years),
+        "{:?}",
+        suffolk.check
+    );
+    assert!(suffolk.check.present_loss < suffolk.check.plain_loss);
+    for station in [still, suffolk] {
+        let spring = &station.thresholds[1].spring;
+        assert!(spring.present.is_some());
+        assert_eq!(spring.headline, Headline::Record);
+        assert_eq!(spring.leading(), spring.conditional);
     }
 }
 

@@ -11,11 +11,13 @@
 )]
 
 use std::fs;
+use std::path::Path;
 
 use chrono::Datelike as _;
 
 use fairspell_tests::binary;
 use fairspell_tests::daily::rows;
+use serde_json::Value;
 
 const SOUTH: &str = "latitude = -36.8\nlongitude = 174.8\n";
 
@@ -244,6 +246,66 @@ fn a_place_that_freezes_in_every_month_has_no_last_date() {
             "36 °F, 32 °F, 28 °F, 24 °F or lower comes in every month",
         ],
     );
+}
+
+/// Freezing on the last day of every spring and in October: the summer between them is free, and is not said to be cold.
+#[test]
+fn a_free_summer_is_not_said_to_freeze() {
+    let rows: Vec<String> = rows(30, 0.0)
+        .iter()
+        .map(|row| {
+            let date = row.split_once(',').unwrap().0;
+            let is_cold = date.ends_with("-07-31") || date.ends_with("-10-15");
+            format!("{date},{}", if is_cold { 20 } else { 50 })
+        })
+        .collect();
+    let text = words(&record(&rows), &["--keep-suspect"]);
+    assert_says(
+        &text,
+        &["32 °F or lower still comes at the end of spring in most years"],
+    );
+    assert_says_nothing_of(&text, &["comes in every month"]);
+}
+
+/// How poorly a curve fits is said in percent, as the answer has it in JSON: A² with both parameters estimated, and the chance of
+/// one as large. Source: the project's handbook of statistics, §4; D'Agostino & Stephens 1986, table 4.17 (from memory), in which
+/// 1.038 is exceeded in 1 % of samples and 0.757 in 5 %. The record is the open one of Suffolk.
+#[test]
+fn the_chance_of_a_poor_fit_is_said_in_percent() {
+    let place = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/open/csv/daily_suffolk_uk.csv");
+    let record = fs::read_to_string(place).unwrap();
+    let text = words(&record, &[]);
+    let said = text.split_once("fits poorly at ").unwrap().1;
+    let (said, _) = said.split_once(": the chance").unwrap();
+    let json: Value = serde_json::from_str(&words(&record, &["--format", "json"])).unwrap();
+    let mut count = 0;
+    for at in json["thresholds"].as_array().unwrap() {
+        for half in ["spring", "autumn"] {
+            let name = format!("{} °F in {half} (", at["threshold_f"].as_f64().unwrap());
+            let fits = at[half]["fits"].as_array().unwrap();
+            let Some(chosen) = fits.iter().find(|fit| fit["form"] == at[half]["chosen"]) else {
+                continue;
+            };
+            let a2 = chosen["ad_a2"].as_f64().unwrap();
+            let years = at[half]["freeze_years"].as_f64().unwrap();
+            let of_size = a2 * (1.0 + 0.2 / years.sqrt());
+            let percent: Option<f64> = said
+                .split_once(&name)
+                .map(|(_, rest)| rest.split_once(" %").unwrap().0.parse().unwrap());
+            match percent {
+                Some(percent) => {
+                    count += 1;
+                    assert!(
+                        (0.757..1.038).contains(&of_size),
+                        "{name}{percent}: {of_size}"
+                    );
+                    assert!((1.0..5.0).contains(&percent), "{name}{percent}: {of_size}");
+                }
+                None => assert!(of_size < 0.757, "{name}: {of_size}"),
+            }
+        }
+    }
+    assert_eq!(count, 2, "{said}");
 }
 
 /// Contract, section 5: the southern spring is July to January, named by the year in which it begins. The record begins
