@@ -785,6 +785,22 @@ fn the_present_leads_only_where_it_was_better_over_enough_years() {
     }
 }
 
+/// The slope comes from 36, 32, 28 and 24 °F alone: where none of them freezes there is no present climate, at any threshold.
+#[test]
+fn without_freezes_there_is_no_slope_and_no_present() {
+    let cool = |year: i32| [(date(year, 4, 1), 38.0), (date(year, 11, 1), 38.0)];
+    let but: Vec<_> = (1961..=2020).flat_map(cool).collect();
+    let settings = Settings {
+        thresholds: vec![fahrenheit(40.0)],
+        ..settings()
+    };
+    let station = answer(mild(date(1961, 1, 1), date(2020, 12, 31), &but), &settings);
+    for half in halves(&station.thresholds[0]) {
+        assert_eq!((half.freeze_years, half.present.as_ref()), (60, None));
+        assert_eq!(half.headline, Headline::Record);
+    }
+}
+
 /// Each station, each threshold and each half draws numbers of its own, whatever the seed; so does each seed.
 #[test]
 fn stations_and_seeds_draw_numbers_of_their_own() {
