@@ -31,6 +31,8 @@ pub mod demo {
     pub const FORECAST: &str = include_str!("demo/forecast.csv");
     /// The 24 hours before it, as if measured.
     pub const OBSERVED: &str = include_str!("demo/observed.csv");
+    /// A log of three sprayings that never were.
+    pub const DONE: &str = include_str!("demo/done.csv");
     /// Daily extremes from 1992 to 2027, as if a station had kept them.
     pub const STATION: &str = include_str!("demo/station.csv");
 }

@@ -12,10 +12,11 @@ use fairspell::read::{Source, parse_time, read_hourly};
 use fairspell::season::{SeasonQuestion, SeasonSettings, season};
 use fairspell::site::Site;
 use fairspell::work::in_garden;
-use fairspell_data::demo::{FORECAST, OBSERVED, SITE, STATION};
+use fairspell_data::demo::{DONE, FORECAST, OBSERVED, SITE, STATION};
 
 use crate::arguments::DemoArguments;
 use crate::failure::Failure;
+use crate::lines::Lines;
 use crate::season::text as season_text;
 use crate::terminal::width;
 use crate::{output, text};
@@ -34,24 +35,49 @@ pub fn run(arguments: &DemoArguments) -> Result<(), Failure> {
 }
 
 fn show() -> Result<(), Failure> {
-    let mut all = String::from(
-        "An invented scenario (place and weather are made up). To run these commands\n\
-         yourself, `fairspell demo --write DIR` lays its files down.\n",
+    let mut lines = Lines::new(width(false));
+    lines.wrapped(
+        0,
+        "An invented scenario (place and weather are made up). To run these commands yourself, `fairspell demo --write DIR` lays \
+         its files down.",
     );
     for name in ["oil", "prune"] {
-        all.push_str("\n$ fairspell decide ");
-        all.push_str(name);
-        all.push_str(" forecast.csv --site site.toml \\\n      --observed observed.csv --at ");
-        all.push_str(AT);
-        all.push_str("\n\n");
-        all.push_str(&answer(name)?);
+        let options = [
+            "forecast.csv",
+            "--site site.toml",
+            "--observed observed.csv",
+            &format!("--at {AT}"),
+        ];
+        command(&mut lines, &format!("fairspell decide {name}"), &options);
+        lines.append(&answer(name)?);
     }
-    all.push_str("\n$ fairspell season station.csv --site site.toml --year ");
-    all.push_str(&YEAR.to_string());
-    all.push_str("\n\n");
-    all.push_str(&season_answer()?);
-    all.push_str("...\n");
-    output::to_stdout(&all)
+    let options = ["--site site.toml", &format!("--year {YEAR}")];
+    command(&mut lines, "fairspell season station.csv", &options);
+    lines.append(&season_answer()?);
+    lines.raw("...");
+    output::to_stdout(&lines.end())
+}
+
+/// A command behind its prompt, between blank lines.
+fn command(lines: &mut Lines, begin: &str, options: &[&str]) {
+    lines.blank();
+    typed(lines, &format!("$ {begin}"), options);
+    lines.blank();
+}
+
+/// A command as it is typed; where it is wider than the terminal, a line goes on behind a backslash (POSIX.1-2017, 2.2.1).
+fn typed(lines: &mut Lines, begin: &str, options: &[&str]) {
+    let mut line = begin.to_owned();
+    for option in options {
+        // Room for the backslash.
+        if line.chars().count() + option.chars().count() + 3 > lines.width() {
+            lines.raw(&format!("{line} \\"));
+            line = format!("      {option}");
+        } else {
+            line = format!("{line} {option}");
+        }
+    }
+    lines.raw(&line);
 }
 
 /// The first words of the season's plan.
@@ -123,6 +149,7 @@ fn write(folder: &Path) -> Result<(), Failure> {
         ("forecast.csv", FORECAST),
         ("observed.csv", OBSERVED),
         ("station.csv", STATION),
+        ("done.csv", DONE),
         ("oil.toml", OIL),
         ("prune.toml", PRUNE),
     ];
@@ -140,17 +167,41 @@ fn write(folder: &Path) -> Result<(), Failure> {
     for (name, content) in files {
         output::to_file(&folder.join(name), content)?;
     }
-    let cd = cd(folder);
-    output::to_stdout(&format!(
-        "Wrote site.toml, forecast.csv, observed.csv, station.csv, oil.toml and prune.toml\n\
-         (all weather invented). Try:\n\
-         {cd}\n\
-         fairspell decide oil forecast.csv --site site.toml --observed observed.csv --at {AT}\n\
-         fairspell decide prune.toml forecast.csv --site site.toml --at {AT} --explain\n\
-         fairspell decide oil forecast.csv --site site.toml --at {AT} --format html --output oil.html\n\
-         fairspell season station.csv --site site.toml --year {YEAR}\n\
-         fairspell season station.csv --site site.toml --year {YEAR} --format html --output plan.html\n",
-    ))
+    let mut lines = Lines::new(width(false));
+    lines.wrapped(
+        0,
+        "Wrote site.toml, forecast.csv, observed.csv, station.csv, done.csv, oil.toml and prune.toml (weather and log invented). \
+         Try:",
+    );
+    lines.raw(&cd(folder));
+    let at = format!("--at {AT}");
+    let year = format!("--year {YEAR}");
+    let site = "--site site.toml";
+    let tries: [(&str, &[&str]); 7] = [
+        (
+            "decide oil forecast.csv",
+            &[site, "--observed observed.csv", &at],
+        ),
+        ("decide prune.toml forecast.csv", &[site, &at, "--explain"]),
+        (
+            "decide oil forecast.csv",
+            &[site, &at, "--format html", "--output oil.html"],
+        ),
+        (
+            "freeze station.csv",
+            &[site, "--on 2027-04-10", "--risk 10%"],
+        ),
+        ("season station.csv", &[site, &year]),
+        (
+            "season station.csv",
+            &[site, &year, "--format html", "--output plan.html"],
+        ),
+        ("hindcast oil forecast.csv", &[site, "--log done.csv"]),
+    ];
+    for (begin, options) in tries {
+        typed(&mut lines, &format!("fairspell {begin}"), options);
+    }
+    output::to_stdout(&lines.end())
 }
 
 /// The line that goes into a folder, as a POSIX shell reads it (POSIX.1-2017, 2.2.2: between single quotes every character is

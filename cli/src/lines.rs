@@ -73,6 +73,11 @@ impl Lines {
         self.text.trim_end().to_owned() + "\n"
     }
 
+    /// The columns that there are.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
     /// Whether headings stand in the margin.
     pub fn is_roomy(&self) -> bool {
         self.width >= ROOMY

@@ -644,3 +644,24 @@ fn text_fits_a_narrow_terminal() {
         assert_eq!(std::fs::read_to_string(&file).unwrap(), *wide, "{name}");
     }
 }
+
+/// The same of the demo, with the commands in it: as they are typed, on as many lines as it takes.
+#[test]
+fn the_demo_fits_a_narrow_terminal() {
+    let folder = tempfile::tempdir().unwrap();
+    for columns in [40, 60, 80] {
+        let mut narrow = command(folder.path());
+        narrow.arg("demo").env("COLUMNS", columns.to_string());
+        let text = String::from_utf8(narrow.output().unwrap().stdout).unwrap();
+        for line in text.lines() {
+            assert!(line.chars().count() <= columns, "{columns}: {line}");
+        }
+        let typed = text.replace(" \\\n     ", "");
+        for command in ["decide oil forecast.csv", "decide prune forecast.csv"] {
+            let line = format!(
+                "\n$ fairspell {command} --site site.toml --observed observed.csv --at 2027-03-08T06:00-06:00\n"
+            );
+            assert!(typed.contains(&line), "{columns}: {typed}");
+        }
+    }
+}
