@@ -17,7 +17,8 @@ use std::path::Path;
 
 use chrono::{Datelike as _, Months, NaiveDate, TimeDelta};
 use fairspell::freeze::{
-    Asked, AtThreshold, Half, Headline, Settings, StationFreezes, YearDate, freezes, last_freeze,
+    Asked, AtThreshold, Half, HalfName, Headline, Settings, StationFreezes, YearDate, freezes,
+    last_freeze,
 };
 use fairspell::quantity::{Quantity, Unit};
 use fairspell::read::Source;
@@ -799,6 +800,171 @@ fn without_freezes_there_is_no_slope_and_no_present() {
         assert_eq!((half.freeze_years, half.present.as_ref()), (60, None));
         assert_eq!(half.headline, Headline::Record);
     }
+}
+
+/// The open record of Suffolk and the demo's invented one, read.
+fn kept_records() -> [StationFreezes; 2] {
+    let settings = Settings {
+        replicates: 200,
+        ..settings()
+    };
+    ["open/csv/daily_suffolk_uk.csv", "demo/station.csv"].map(|name| {
+        let place = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("../data")
+            .join(name);
+        let bytes = fs::read(place).unwrap();
+        let source = Source {
+            name,
+            bytes: &bytes,
+        };
+        let reading = read_daily(source, DailyOptions::default()).unwrap();
+        StationFreezes::new(&reading[0], &settings)
+    })
+}
+
+/// The better fit by AIC draws the curve, and the risk of a day is the share of freeze years times its chance at the day number.
+/// Source: the contract, section 5 (*Weibull fits*, *Risk at date d*); the handbook of statistics, §3: north, spring y = d or
+/// 213 - d, autumn y = d - 212 or 366 - d; F(y) = 1 - exp(-(y/s)^k).
+#[test]
+fn the_curve_is_that_of_the_better_fit() {
+    let mut drawn = [0, 0];
+    for station in kept_records() {
+        for half in station.thresholds.iter().flat_map(halves) {
+            assert_eq!(half.headline, Headline::Record);
+            let [Ok(from_start), Ok(reversed)] = &half.fits else {
+                continue;
+            };
+            let is_reversed = reversed.weibull.aic < from_start.weibull.aic;
+            let chosen = if is_reversed { reversed } else { from_start };
+            assert_eq!(half.chosen, Some(chosen.form));
+            drawn[usize::from(is_reversed)] += 1;
+            let is_spring = half.window.half == HalfName::Spring;
+            for risk in &half.risk {
+                let day = f64::from(risk.day);
+                let value = match (is_spring, is_reversed) {
+                    (true, false) => day,
+                    (true, true) => 213.0 - day,
+                    (false, false) => day - 212.0,
+                    (false, true) => 366.0 - day,
+                };
+                let beyond = (-(value / chosen.weibull.scale).powf(chosen.weibull.shape)).exp();
+                // In spring later dates are on the wrong side, in autumn earlier ones; counted back it is the other way round.
+                let chance = if is_spring == is_reversed {
+                    1.0 - beyond
+                } else {
+                    beyond
+                };
+                let wanted = half.freeze_probability().unwrap() * chance;
+                assert!(
+                    (risk.probability - wanted).abs() < 1e-12,
+                    "{risk:?}: {wanted}"
+                );
+            }
+        }
+    }
+    assert!(drawn[0] > 0 && drawn[1] > 0, "{drawn:?}");
+}
+
+/// The interval of a fitted quantile is that of its own form: it holds the quantile, and its middle lies nearer to it than to the
+/// other form's, over all of them.
+#[test]
+fn intervals_belong_to_their_form() {
+    let (mut own, mut other, mut count) = (0.0, 0.0, 0);
+    for station in kept_records() {
+        for half in station.thresholds.iter().flat_map(halves) {
+            let [Ok(from_start), Ok(reversed)] = &half.fits else {
+                continue;
+            };
+            for (fit, rival) in [(from_start, reversed), (reversed, from_start)] {
+                let values = fit.intervals.iter().zip(fit.quantiles).zip(rival.quantiles);
+                for ((interval, value), rival) in values {
+                    let Some((low, high)) = interval else {
+                        assert!(half.freeze_years < 10, "{half:?}");
+                        continue;
+                    };
+                    assert!((*low..=*high).contains(&value), "{low} {value} {high}");
+                    own += (f64::midpoint(*low, *high) - value).abs();
+                    other += (f64::midpoint(*low, *high) - rival).abs();
+                    count += 1;
+                }
+            }
+        }
+    }
+    assert!(count > 50, "{count}");
+    assert!(own < other, "{own} {other}");
+}
+
+/// Without a freeze every draw of years is the same, and says nothing: no interval of the risk.
+#[test]
+fn without_a_freeze_the_risk_has_no_interval() {
+    let settings = Settings {
+        replicates: 20,
+        ..settings()
+    };
+    let station = answer(mild(date(1991, 1, 1), date(2020, 12, 31), &[]), &settings);
+    for half in station.thresholds.iter().flat_map(halves) {
+        assert_eq!((half.valid_years, half.freeze_years), (30, 0));
+        assert!(
+            half.risk
+                .iter()
+                .all(|risk| risk.interval.is_none() && risk.probability == 0.0)
+        );
+    }
+}
+
+/// Dates of the present climate stay within their half. Dates that lie at both ends by turns have a normal distribution that
+/// reaches past them: the quantiles are cut at 1 January and 31 July, 1 August and 31 December.
+#[test]
+fn the_present_stays_within_the_half() {
+    let but: Vec<_> = (1961..=2020)
+        .flat_map(|year| {
+            let is_early = year % 2 == 0;
+            let spring = if is_early {
+                date(year, 1, 1)
+            } else {
+                date(year, 7, 31)
+            };
+            let autumn = if is_early {
+                date(year, 8, 1)
+            } else {
+                date(year, 12, 31)
+            };
+            [(spring, 20.0), (autumn, 20.0)]
+        })
+        .collect();
+    let station = answer(
+        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
+        &settings(),
+    );
+    let at = &station.thresholds[0];
+    let quantiles = |half: &Half| half.present.as_ref().unwrap().quantiles;
+    let [spring, autumn] = halves(at).map(quantiles);
+    assert_eq!([spring[0], spring[2]], [Some(1.0), Some(212.0)]);
+    assert_eq!([autumn[0], autumn[2]], [Some(213.0), Some(365.0)]);
+}
+
+/// Springs that end on 31 July in every year, and autumns that come earlier by a day a year: carried along the slope that both
+/// share, the last freeze would lie in August; it stays within its half, as late as that goes.
+#[test]
+fn dates_carried_past_the_half_are_kept_at_its_end() {
+    let but: Vec<_> = (1961..=2020)
+        .flat_map(|year| {
+            let autumn = date(year, 10, 1) + TimeDelta::days(i64::from(2020 - year));
+            [(date(year, 7, 31), 20.0), (autumn, 20.0)]
+        })
+        .collect();
+    let station = answer(
+        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
+        &settings(),
+    );
+    let spring = &station.thresholds[0].spring;
+    assert_eq!(spring.headline, Headline::Present);
+    assert!(spring.present.as_ref().unwrap().slope > 0.0);
+    let last = spring.risk.last().unwrap();
+    assert_eq!(
+        (last.day, last.probability.to_bits()),
+        (212, 1.0_f64.to_bits())
+    );
 }
 
 /// Each station, each threshold and each half draws numbers of its own, whatever the seed; so does each seed.
