@@ -381,20 +381,14 @@ fn fits_of(
 
 /// The risk of each day by the dates carried to the present climate, with the record's own share of freeze years.
 fn risk_of_carried(half: &Half, present: &Present, seed: u64, replicates: u32) -> Vec<Risk> {
-    let without = half.valid_years - half.freeze_years;
     let share = half.valid_years as f64 / half.freeze_years.max(1) as f64;
-    let carried = present.carried.len();
-    let valid = (carried as f64 * share).round();
+    let valid = (present.carried.len() as f64 * share).round();
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a count of years"
     )]
-    let valid = if without == 0 {
-        carried
-    } else {
-        valid as usize
-    };
+    let valid = valid as usize;
     let sample = Sample::carried(half.window, &present.carried, valid);
     let chosen = sample::better(&sample.fits());
     let drawn = (replicates > 0 && sample.has_intervals())
@@ -431,8 +425,25 @@ fn stream_seed(seed: u64, station: &str, threshold: Quantity, half: HalfName) ->
         .chain([0, half as u8])
         .chain([threshold.unit as u8])
         .chain(threshold.value.to_bits().to_le_bytes());
-    let hash = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3) // FNV-1a, 64 bit (constants from memory)
-    });
-    seed ^ hash
+    seed ^ fnv_1a(bytes)
+}
+
+/// FNV-1a, 64 bit: Fowler, Noll & Vo 1991 (constants from memory).
+fn fnv_1a(bytes: impl Iterator<Item = u8>) -> u64 {
+    bytes.fold(0xcbf2_9ce4_8422_2325, |hash: u64, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fnv_1a;
+
+    /// Test vectors of the hash's authors (from memory).
+    #[test]
+    fn the_hash_is_fnv_1a() {
+        assert_eq!(fnv_1a(b"".iter().copied()), 0xcbf2_9ce4_8422_2325);
+        assert_eq!(fnv_1a(b"a".iter().copied()), 0xaf63_dc4c_8601_ec8c);
+        assert_eq!(fnv_1a(b"foobar".iter().copied()), 0x8594_4171_f739_67e8);
+    }
 }

@@ -18,6 +18,7 @@ use crate::series::{Amounts, Element, HourlySeries};
 
 pub use finding::{Finding, Outcome};
 use finding::{Findings, Scale};
+pub(crate) use span::LONGEST_DAY_H;
 use span::{Bounds, Days, Scan};
 pub use track::{MAX_DRYING_H, Sky};
 use track::{Track, track};

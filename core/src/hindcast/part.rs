@@ -1,12 +1,10 @@
 //! How a record is cut into parts that are judged one by one.
 
 use crate::operation::{Measure, Operation, Rule, Span};
-use crate::spell::MAX_DRYING_H;
+use crate::spell::{LONGEST_DAY_H, MAX_DRYING_H};
 
 /// Hours judged at a time. Ours: half a year, whose columns stay near the processor.
 const PART_H: usize = 4096;
-/// More hours than any local day has: clocks are put back by three hours at most (common practice, no source).
-const LONGEST_DAY_H: usize = 48;
 
 /// A part: the hours that it judges, and those that it holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -527,7 +527,7 @@ fn cut_share(amounts: &Amounts, window: Window) -> (f64, usize) {
 }
 
 /// More hours than any local day has: clocks are put back by three hours at most (common practice, no source).
-const LONGEST_DAY_H: usize = 48;
+pub(crate) const LONGEST_DAY_H: usize = 48;
 
 /// Local days of a series.
 pub(super) struct Days {

@@ -20,9 +20,6 @@ const RANGE_HALVINGS: u32 = 2_200;
 /// Below this (y/s)^k, F(y) is (y/s)^k to the last digit.
 const LEAST_HAZARD: f64 = 1e-16;
 
-/// From this shape on, a last digit of the scale moves (y/s)^k by more than a millionth. Ours.
-const SHARPEST: f64 = 1e10;
-
 /// Why a sample has no fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
@@ -200,20 +197,16 @@ impl WeibullFit {
 pub fn fit(values: &[f64]) -> Result<WeibullFit, NoFit> {
     let profile = Profile::new(values)?;
     let shape = profile.shape();
-    let weibull = Weibull {
-        shape,
-        scale: profile.scale(shape),
-    };
     let log_likelihood = profile.log_likelihood(shape, values);
     let mut ascending = values.to_vec();
     ascending.sort_by(f64::total_cmp);
-    let log_hazards = profile.log_hazards(weibull, &ascending);
+    let log_hazards = profile.log_hazards(shape, &ascending);
     let below = |log_hazard: &f64| -libm::expm1(-libm::exp(*log_hazard));
     let probabilities: Vec<f64> = log_hazards.iter().map(below).collect();
     let log_tails: Vec<(f64, f64)> = log_hazards.into_iter().map(log_tails).collect();
     Ok(WeibullFit {
         shape,
-        scale: weibull.scale,
+        scale: profile.scale(shape),
         log_likelihood,
         aic: 2.0 * 2.0 - 2.0 * log_likelihood,
         ks_d: kolmogorov_smirnov_d(&probabilities),
@@ -360,16 +353,9 @@ impl Profile {
         scaled(self.max, self.log_mean_weight(shape) / shape)
     }
 
-    /// ln (y/s)^k of each value at the best shape and scale.
-    ///
-    /// Where `f64` has too few digits of the scale for so large a shape (values a last digit apart, or subnormal), from
-    /// the largest value instead: k t − k ln(s/max).
-    fn log_hazards(&self, weibull: Weibull, values: &[f64]) -> Vec<f64> {
-        let Weibull { shape, scale } = weibull;
-        if shape < SHARPEST && scale.is_normal() {
-            let log_hazard = |value: &f64| shape * log_ratio(*value, scale);
-            return values.iter().map(log_hazard).collect();
-        }
+    /// ln (y/s)^k of each value at the best scale of a shape: k t − k ln(s/max). From the largest value, since `f64` has too few
+    /// digits of the scale where the shape is large (values a last digit apart) or the scale subnormal.
+    fn log_hazards(&self, shape: f64, values: &[f64]) -> Vec<f64> {
         let at_scale = self.log_mean_weight(shape);
         let log_hazard = |value: &f64| shape * log_ratio(*value, self.max) - at_scale;
         values.iter().map(log_hazard).collect()

@@ -78,7 +78,28 @@ fn run() -> Result<()> {
         mutants.len(),
         unviable.len()
     );
-    let tests = trial::tests(built(&copy)?)?;
+    let programs = built(
+        &copy,
+        ["-p", "fairspell-cli", "--bin", "fairspell"],
+        "build",
+        false,
+    )?;
+    let [program] = programs.as_slice() else {
+        return Err("expected one program of the copy".into());
+    };
+    let mut checks = built(
+        &copy,
+        ["-p", "fairspell", "--lib", "--no-run"],
+        "test",
+        true,
+    )?;
+    checks.extend(built(
+        &copy,
+        ["-p", "fairspell-tests", "--tests", "--no-run"],
+        "test",
+        true,
+    )?);
+    let tests = trial::tests(checks, program)?;
     trial::all(&mutants, &unviable, tests, &folder, seconds)
 }
 
@@ -213,30 +234,22 @@ fn refused(
     Ok(Some(found))
 }
 
-/// The programs of tests of the copy.
-fn built(copy: &Path) -> Result<Vec<PathBuf>> {
+/// The programs of the copy that cargo builds for these arguments: tests, or the program itself.
+fn built(copy: &Path, what: [&str; 4], task: &str, is_test: bool) -> Result<Vec<PathBuf>> {
     let mut programs = Vec::new();
-    let lists: [&[&str]; 2] = [
-        &["-p", "fairspell", "--lib"],
-        &["-p", "fairspell-tests", "--tests"],
-    ];
-    for list in lists {
-        let mut command = cargo(copy);
-        command
-            .args(["test", "--no-run", "--locked", "--message-format", "json"])
-            .args(list);
-        let output = command.stderr(Stdio::inherit()).output()?;
-        if !output.status.success() {
-            return Err("the tests of the woven copy do not compile".into());
-        }
-        for line in String::from_utf8(output.stdout)?.lines() {
-            let message: Value = serde_json::from_str(line)?;
-            if let Some(program) = message["executable"]
-                .as_str()
-                .filter(|_| message["profile"]["test"] == true)
-            {
-                programs.push(PathBuf::from(program));
-            }
+    let mut command = cargo(copy);
+    command
+        .args([task, "--locked", "--message-format", "json"])
+        .args(what);
+    let output = command.stderr(Stdio::inherit()).output()?;
+    if !output.status.success() {
+        return Err("the woven copy does not compile".into());
+    }
+    for line in String::from_utf8(output.stdout)?.lines() {
+        let message: Value = serde_json::from_str(line)?;
+        let program = message["executable"].as_str();
+        if let Some(program) = program.filter(|_| message["profile"]["test"] == is_test) {
+            programs.push(PathBuf::from(program));
         }
     }
     Ok(programs)

@@ -20,6 +20,8 @@ use crate::weave::Mutant;
 #[derive(Debug, Clone)]
 pub struct Test {
     program: PathBuf,
+    /// The command line's program, built before, so that no test asks cargo for it.
+    fairspell: PathBuf,
     name: String,
 }
 
@@ -58,7 +60,7 @@ const LEFT_OUT: [&str; 9] = [
 ];
 
 /// All tests of these programs.
-pub fn tests(programs: Vec<PathBuf>) -> Result<Vec<Test>> {
+pub fn tests(programs: Vec<PathBuf>, fairspell: &Path) -> Result<Vec<Test>> {
     let mut tests = Vec::new();
     for program in programs {
         let file = program
@@ -76,6 +78,7 @@ pub fn tests(programs: Vec<PathBuf>) -> Result<Vec<Test>> {
             if let Some(name) = line.strip_suffix(": test") {
                 tests.push(Test {
                     program: program.clone(),
+                    fairspell: fairspell.to_owned(),
                     name: name.to_owned(),
                 });
             }
@@ -100,6 +103,7 @@ impl Test {
             .current_dir(copy.join(self.folder()));
         command
             .env_remove("CI")
+            .env("FAIRSPELL_BUILT", &self.fairspell)
             .env("CARGO_MANIFEST_DIR", copy.join(self.folder()));
         for (name, value) in variables {
             command.env(name, value);
