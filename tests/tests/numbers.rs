@@ -323,6 +323,179 @@ fn heat_and_chill_keep_their_bounds() {
     }
 }
 
+/// The least and the greatest doubles, neighbours far apart, and steep samples: 3e-16 of the larger neighbour, or the last digit of
+/// the smallest numbers. Exact fractions, printed by mpmath.
+#[test]
+fn quantiles_keep_their_bound() {
+    let steep = [
+        -8265634.947301563,
+        -96036.56470538526,
+        -8823.058870147443,
+        -0.3251950491711282,
+        -0.0006703634811960168,
+        -5.27903820525131e-10,
+        -6.900554583951794e-11,
+        -4.765608427762922e-13,
+        5.594911004999955e-10,
+        1.1907551420830664e-09,
+        6.008956770859324e-07,
+        7.336001634962708e-06,
+        6.578400975568388e-05,
+        0.09218459256686025,
+        442.4338101753329,
+        25395120482.626022,
+        835910086175.4379,
+    ];
+    let (days, wide) = (
+        [
+            83.0, 91.0, 95.0, 98.0, 99.0, 102.0, 104.0, 107.0, 110.0, 118.0,
+        ],
+        [-1e300, -3.7, 0.1, 0.3, 1e300],
+    );
+    let least = [TINIEST, 1e-323, 2.5e-323, 1e-310];
+    let greatest = [-f64::MAX, f64::MAX, f64::MAX];
+    let rows: [(&[f64], u32, f64); 19] = [
+        (&days, 10, 83.8),
+        (&days, 25, 94.0),
+        (&days, 33, 96.89),
+        (&days, 67, 105.11),
+        (&days, 90, 117.2),
+        (&wide, 25, -5.0000000000000002625e299),
+        (&wide, 33, -2.000000000000000105e298),
+        (&wide, 50, 0.10000000000000000555),
+        (&wide, 67, 2.000000000000000105e298),
+        (&least, 25, 6.1758205730155818022e-324),
+        (&least, 50, 1.7292297604443629046e-323),
+        (&least, 67, 3.5000000000015950206e-311),
+        (&greatest, 33, -6.4716952855043365493e307),
+        (&steep, 10, -1729956.2412246207823),
+        (&steep, 25, -0.16293270632616209891),
+        (&steep, 33, -0.000040222305101352303744),
+        (&steep, 50, 5.5949110049999546055e-10),
+        (&steep, 67, 0.00001084288212220597885),
+        (&steep, 90, 187498113621.18839111),
+    ];
+    for (sample, percent, expected) in rows {
+        let computed = quantile(sample, percent).unwrap();
+        let larger = sample
+            .windows(2)
+            .find(|pair| (pair[0]..=pair[1]).contains(&expected))
+            .map_or(expected.abs(), |pair| pair[0].abs().max(pair[1].abs()));
+        let bound = (3e-16 * larger).max(TINIEST);
+        let error = (computed - expected).abs();
+        assert!(
+            error <= bound,
+            "{percent} %: {computed:e}, expected {expected:e}"
+        );
+    }
+}
+
+/// Whole times and values, with gaps, ties and a slope against which the values are large: 1e-15 of the slope, and the ranks of the
+/// interval to the place. Exact fractions and ranks, by mpmath.
+#[test]
+fn slopes_keep_their_bound() {
+    let whole = |count: i64, of: &dyn Fn(i64) -> i64| -> Vec<f64> {
+        (0..count).map(|index| of(index) as f64).collect()
+    };
+    let rows = [
+        (
+            vec![2001.0, 2002.0, 2003.0, 2005.0],
+            vec![100.0, 97.0, 97.0, 92.0],
+            [-1.8333333333333333333, -3.0, 0.0],
+        ),
+        (
+            whole(20, &|index| index),
+            whole(20, &|index| index * 37 % 23),
+            [0.2, -0.375, 0.85714285714285714286],
+        ),
+        (
+            whole(60, &|index| 1941 + index + index / 7),
+            whole(60, &|index| 120 - index / 3 + index * index * 7 % 19),
+            [
+                -0.28571428571428571429,
+                -0.35294117647058823529,
+                -0.22222222222222222222,
+            ],
+        ),
+        (
+            whole(12, &|index| 3 * index),
+            whole(12, &|index| {
+                (1 << 40) + index * index * 5 % 7 * 1_000_000 - index
+            }),
+            [
+                -0.33333333333333333333,
+                -133333.66666666666667,
+                199999.66666666666667,
+            ],
+        ),
+    ];
+    for (times, values, expected) in rows {
+        let found = theil_sen(&times, &values).unwrap();
+        let computed = [found.slope, found.low_95, found.high_95];
+        for (computed, expected) in computed.into_iter().zip(expected) {
+            let error = f64::abs(computed - expected);
+            assert!(error <= 1e-15 * f64::abs(expected), "{found:?}, {expected}");
+        }
+    }
+}
+
+/// From four values to two thousand, from no evidence to a chance of 6e-245: S and z, and 1e-15 (2 + z²) of p. mpmath.
+#[test]
+fn chances_of_a_trend_keep_their_bound() {
+    let rows: [(i64, &dyn Fn(i64) -> i64, [f64; 3]); 8] = [
+        (
+            4,
+            &|i| i,
+            [6.0, 1.6984155512168936259, 0.089429359028993564707],
+        ),
+        (
+            10,
+            &|i| -i,
+            [-45.0, -3.9354796403996298657, 0.000083030703326449734237],
+        ),
+        (
+            100,
+            &|i| i,
+            [4950.0, 14.738699982083308819, 3.6371896876271169646e-49],
+        ),
+        (
+            500,
+            &|i| i,
+            [124750.0, 33.423738102260521687, 6.1982224785648569383e-245],
+        ),
+        (
+            40,
+            &|i| i * 37 % 23,
+            [55.0, 0.62988307422623943925, 0.52877108760180966796],
+        ),
+        (
+            30,
+            &|i| i + i * i % 11,
+            [359.0, 6.3993223094176477372, 1.5606808624936871188e-10],
+        ),
+        (
+            2000,
+            &|i| i * i % 7,
+            [1145.0, 0.03983828669033540244, 0.96822205208224981639],
+        ),
+        (
+            600,
+            &|i| i / 100 + i * i % 7,
+            [99048.0, 20.368434599749271014, 3.1870342470548545811e-92],
+        ),
+    ];
+    for (count, of, [s, z, p]) in rows {
+        let values: Vec<f64> = (0..count).map(|index| of(index) as f64).collect();
+        let test = mann_kendall(&values).unwrap();
+        assert_eq!(test.s.to_bits(), s.to_bits());
+        assert!((test.z - z).abs() <= 1e-15 * z.abs(), "{test:?}, {z}");
+        assert!(
+            (test.p - p).abs() <= 1e-15 * (2.0 + z * z) * p,
+            "{test:?}, {p}"
+        );
+    }
+}
+
 /// Arguments at and beyond every edge.
 const EDGES: [f64; 26] = [
     f64::NAN,
