@@ -174,6 +174,12 @@ fn write(folder: &Path) -> Result<(), Failure> {
          Try:",
     );
     lines.raw(&cd(folder));
+    tries(&mut lines);
+    output::to_stdout(&lines.end())
+}
+
+/// The commands to try on the files.
+fn tries(lines: &mut Lines) {
     let at = format!("--at {AT}");
     let year = format!("--year {YEAR}");
     let site = "--site site.toml";
@@ -199,9 +205,8 @@ fn write(folder: &Path) -> Result<(), Failure> {
         ("hindcast oil forecast.csv", &[site, "--log done.csv"]),
     ];
     for (begin, options) in tries {
-        typed(&mut lines, &format!("fairspell {begin}"), options);
+        typed(lines, &format!("fairspell {begin}"), options);
     }
-    output::to_stdout(&lines.end())
 }
 
 /// The line that goes into a folder, as a POSIX shell reads it (POSIX.1-2017, 2.2.2: between single quotes every character is

@@ -12,7 +12,11 @@
     clippy::indexing_slicing,
     reason = "a test may stop at the first surprise"
 )]
-#![expect(clippy::unreadable_literal, reason = "digits as mpmath prints them")]
+#![expect(
+    clippy::unreadable_literal,
+    clippy::excessive_precision,
+    reason = "digits as mpmath prints them"
+)]
 
 use std::fmt::Debug;
 
@@ -323,29 +327,31 @@ fn heat_and_chill_keep_their_bounds() {
     }
 }
 
+/// Seventeen numbers over twenty powers of ten.
+const STEEP: [f64; 17] = [
+    -8265634.947301563,
+    -96036.56470538526,
+    -8823.058870147443,
+    -0.3251950491711282,
+    -0.0006703634811960168,
+    -5.27903820525131e-10,
+    -6.900554583951794e-11,
+    -4.765608427762922e-13,
+    5.594911004999955e-10,
+    1.1907551420830664e-09,
+    6.008956770859324e-07,
+    7.336001634962708e-06,
+    6.578400975568388e-05,
+    0.09218459256686025,
+    442.4338101753329,
+    25395120482.626022,
+    835910086175.4379,
+];
+
 /// The least and the greatest doubles, neighbours far apart, and steep samples: 3e-16 of the larger neighbour, or the last digit of
 /// the smallest numbers. Exact fractions, printed by mpmath.
 #[test]
 fn quantiles_keep_their_bound() {
-    let steep = [
-        -8265634.947301563,
-        -96036.56470538526,
-        -8823.058870147443,
-        -0.3251950491711282,
-        -0.0006703634811960168,
-        -5.27903820525131e-10,
-        -6.900554583951794e-11,
-        -4.765608427762922e-13,
-        5.594911004999955e-10,
-        1.1907551420830664e-09,
-        6.008956770859324e-07,
-        7.336001634962708e-06,
-        6.578400975568388e-05,
-        0.09218459256686025,
-        442.4338101753329,
-        25395120482.626022,
-        835910086175.4379,
-    ];
     let (days, wide) = (
         [
             83.0, 91.0, 95.0, 98.0, 99.0, 102.0, 104.0, 107.0, 110.0, 118.0,
@@ -368,12 +374,12 @@ fn quantiles_keep_their_bound() {
         (&least, 50, 1.7292297604443629046e-323),
         (&least, 67, 3.5000000000015950206e-311),
         (&greatest, 33, -6.4716952855043365493e307),
-        (&steep, 10, -1729956.2412246207823),
-        (&steep, 25, -0.16293270632616209891),
-        (&steep, 33, -0.000040222305101352303744),
-        (&steep, 50, 5.5949110049999546055e-10),
-        (&steep, 67, 0.00001084288212220597885),
-        (&steep, 90, 187498113621.18839111),
+        (&STEEP, 10, -1729956.2412246207823),
+        (&STEEP, 25, -0.16293270632616209891),
+        (&STEEP, 33, -0.000040222305101352303744),
+        (&STEEP, 50, 5.5949110049999546055e-10),
+        (&STEEP, 67, 0.00001084288212220597885),
+        (&STEEP, 90, 187498113621.18839111),
     ];
     for (sample, percent, expected) in rows {
         let computed = quantile(sample, percent).unwrap();
@@ -442,7 +448,8 @@ fn slopes_keep_their_bound() {
 /// From four values to two thousand, from no evidence to a chance of 6e-245: S and z, and 1e-15 (2 + z²) of p. mpmath.
 #[test]
 fn chances_of_a_trend_keep_their_bound() {
-    let rows: [(i64, &dyn Fn(i64) -> i64, [f64; 3]); 8] = [
+    type Row<'a> = (i64, &'a dyn Fn(i64) -> i64, [f64; 3]);
+    let rows: [Row<'_>; 8] = [
         (
             4,
             &|i| i,
