@@ -12,6 +12,11 @@
 
 use std::fs;
 
+use fairspell::operation::Operation;
+use fairspell::quantity::Unit;
+use fairspell::read::Source;
+use fairspell::series::{Column, Element, HourlySeries};
+use fairspell::spell::{Gap, Judged, Sky, State};
 use fairspell_tests::binary::{self, Ran};
 use fairspell_tests::week::{SITE, Week, time};
 use serde_json::{Value, json};
@@ -271,6 +276,26 @@ fn the_reason_says_why_a_rule_is_not_known() {
         missing.contains("no temperature for Wed 10 Mar 10:00"),
         "{missing}"
     );
+}
+
+/// A value between bounds that hold the limit is no value that is missing, nor one past the end: in the file's last hour too.
+#[test]
+fn bounds_around_a_limit_are_told_as_bounds() {
+    let rules = "operation = \"own\"\nhours-needed = 1\n[[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\nat-least = \"0 °C\"\n\
+        severity = \"block\"\nsource = \"ours\"\n";
+    let (name, bytes) = ("own.toml", rules.as_bytes());
+    let operation = Operation::read(Source { name, bytes }).unwrap();
+    let mut series = HourlySeries::new(0, vec![true; 3]).unwrap();
+    let column = Column::bounded(vec![5.0, 5.0, -1.0], vec![5.0, 5.0, 1.0], Unit::Celsius);
+    series.set_column(Element::Temperature, column).unwrap();
+    let sky = Sky {
+        coordinates: None,
+        elevation_m: 0.0,
+        dry_before: false,
+    };
+    let judged = Judged::new(&series, &operation, &sky, (chrono_tz::UTC, false), 0);
+    assert_eq!(judged.states(), [State::Fair, State::Fair, State::Unknown]);
+    assert_eq!(judged.gap(0, 2), Gap::Bounds);
 }
 
 /// The hour that decides: the coldest of the span, by its own time.
