@@ -445,6 +445,50 @@ fn slopes_keep_their_bound() {
     }
 }
 
+/// Sen 1968: pairs of equal times have no slope, and are left out; here the two values of 2001 and of 2003. By hand: of the eight
+/// slopes left -3, -1, -1, -1/2, 0, 1/2, 1, 2 the middle is -1/4.
+#[test]
+fn pairs_of_equal_times_have_no_slope() {
+    let found = theil_sen(
+        &[2001.0, 2001.0, 2003.0, 2003.0, 2002.0],
+        &[10.0, 12.0, 10.0, 11.0, 9.0],
+    )
+    .unwrap();
+    let by_hand = {
+        // 10, 12 to 9 in a year; 10, 12 to 10, 11 in two; 9 to 10, 11 in one.
+        let mut slopes = [-1.0, -3.0, 0.0, 0.5, -1.0, -0.5, 1.0, 2.0];
+        slopes.sort_by(f64::total_cmp);
+        f64::midpoint(slopes[3], slopes[4])
+    };
+    assert!(
+        (found.slope - by_hand).abs() < 1e-15,
+        "{found:?}, {by_hand}"
+    );
+}
+
+/// Rises and spans that overflow, of slopes that do not. Exact fractions by hand: rises of 3e308 over 2 and 6 are 1.5e308 and 5e307;
+/// the middle of -1.5e308, 0, 0, 5e307, 1.5e308, 1.5e308 is 2.5e307. Turned round, rises of 3, 9, -2 and 4 in times of 3e308.
+#[test]
+fn differences_that_overflow_have_their_slope() {
+    let (even, steep) = ([0.0, 2.0, 4.0, 6.0], [-1.5e308, 1.5e308, -1.5e308, 1.5e308]);
+    let found = theil_sen(&even, &steep).unwrap();
+    for (computed, expected) in [
+        (found.slope, 2.5e307),
+        (found.low_95, -1.5e308),
+        (found.high_95, 1.5e308),
+    ] {
+        assert!(f64::abs(computed - expected) <= 1e292, "{found:?}");
+    }
+    // Two of the six pairs have equal times.
+    let found = theil_sen(&steep, &[1.0, 4.0, 6.0, 10.0]).unwrap();
+    let by_hand = [3.0 / 3.0, -2.0 / 3.0, 9.0 / 3.0, 4.0 / 3.0];
+    let middle = f64::midpoint(by_hand[0], by_hand[3]) * 1e-308;
+    assert!(
+        (found.slope - middle).abs() <= 1e-322,
+        "{found:?}, {middle:e}"
+    );
+}
+
 /// From four values to two thousand, from no evidence to a chance of 6e-245: S and z, and 1e-15 (2 + z²) of p. mpmath.
 #[test]
 fn chances_of_a_trend_keep_their_bound() {
