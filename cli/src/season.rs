@@ -8,12 +8,13 @@ mod table;
 pub mod text;
 mod words;
 
-use chrono::DateTime;
+use chrono_tz::Tz;
 use fairspell::decision::{Decision, Units};
 use fairspell::error::Excerpt;
 use fairspell::plant::PlantTable;
 use fairspell::quantity::{Kind, Quantity, number_of};
 use fairspell::read::daily::{DailyOptions, SummaryUnits};
+use fairspell::read::local_date;
 use fairspell::season::{
     Season, SeasonQuestion, SeasonSettings, Waiting, Weights, season, year_of,
 };
@@ -65,10 +66,7 @@ pub fn run(arguments: &SeasonArguments) -> Result<(), Failure> {
     let observed = observed.map(|name| input::observed(name, options, &site));
     let observed = observed.transpose()?;
     let now = now_or(arguments.at.as_deref(), site.zone)?;
-    let hemisphere = site.hemisphere().unwrap_or(Hemisphere::North);
-    let year = arguments
-        .year
-        .map_or_else(|| year_at(now, hemisphere), Ok)?;
+    let year = arguments.year.map_or_else(|| year_at(now, &site), Ok)?;
     let mut season = season(&SeasonQuestion {
         record: &record.series,
         site: &site,
@@ -235,9 +233,11 @@ fn weights(text: &str) -> Result<Weights, Failure> {
         })
 }
 
-fn year_at(now: i64, hemisphere: Hemisphere) -> Result<i32, Failure> {
-    let today = DateTime::from_timestamp(now, 0).ok_or(Failure::Clock)?;
-    Ok(year_of(today.date_naive(), hemisphere))
+/// The season under way, or the next, by the date on the place's clock.
+fn year_at(now: i64, site: &Site) -> Result<i32, Failure> {
+    let hemisphere = site.hemisphere().unwrap_or(Hemisphere::North);
+    let today = local_date(now, site.zone.unwrap_or(Tz::UTC)).ok_or(Failure::Clock)?;
+    Ok(year_of(today, hemisphere))
 }
 
 /// Says in a decision where its day stands in the season by a station's record, and weighs going now against waiting.

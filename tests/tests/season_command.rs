@@ -856,7 +856,14 @@ fn today_may_be_given() {
         "{stamps:?}"
     );
     assert_eq!(stamped, ask("2027-03-08T12:00Z", "ics").stdout);
-    for (at, year) in [("2027-03-08T06:00", 2027), ("2019-03-08T06:00", 2019)] {
+    // From the middle of January to July on, 17 April, the next season is meant, on the place's clock: 20:00 in Chicago on the day
+    // before is the 17th in UTC already.
+    for (at, year) in [
+        ("2027-03-08T06:00", 2027),
+        ("2019-03-08T06:00", 2019),
+        ("2026-04-16T20:00", 2026),
+        ("2026-04-17T00:00", 2027),
+    ] {
         let answer: Value = serde_json::from_str(&ask(at, "json").stdout).unwrap();
         assert_eq!(answer["year"], year);
     }

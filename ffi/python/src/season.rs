@@ -4,11 +4,11 @@
     reason = "PyO3 hands arguments over by value"
 )]
 
-use chrono::DateTime;
+use chrono_tz::Tz;
 use fairspell::error::{DecideError, Excerpt};
 use fairspell::quantity::{Kind as QuantityKind, Quantity};
 use fairspell::read::daily::{DailyOptions, DailyReading, LeftOut, of_hours_words};
-use fairspell::read::{Notice, is_hourly};
+use fairspell::read::{Notice, is_hourly, local_date};
 use fairspell::season::{SeasonQuestion, SeasonSettings, Weights, season as planned, year_of};
 use fairspell::series::DailySeries;
 use fairspell::site::{Hemisphere, Site};
@@ -90,7 +90,7 @@ impl SeasonOptions<'_> {
 
     fn year(&self, site: &Site) -> Result<i32, Failure> {
         let hemisphere = site.hemisphere().unwrap_or(Hemisphere::North);
-        let now = DateTime::from_timestamp(self.now, 0).map(|now| now.date_naive());
+        let now = local_date(self.now, site.zone.unwrap_or(Tz::UTC));
         let year = self
             .year
             .or_else(|| now.map(|now| year_of(now, hemisphere)));
