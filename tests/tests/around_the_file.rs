@@ -30,6 +30,10 @@ fn from_nine() -> Week {
 }
 
 fn run(week: &Week, files: &[(&str, &str)], more: &[&str]) -> Ran {
+    run_by("oil", week, files, more)
+}
+
+fn run_by(operation: &str, week: &Week, files: &[(&str, &str)], more: &[&str]) -> Ran {
     let folder = TempDir::new().unwrap();
     fs::write(folder.path().join("site.toml"), SITE).unwrap();
     fs::write(folder.path().join("week.csv"), week.csv()).unwrap();
@@ -48,7 +52,7 @@ fn run(week: &Week, files: &[(&str, &str)], more: &[&str]) -> Ran {
         &["--at", NINE]
     };
     let all = [
-        &["decide", "oil", "week.csv", "--format", "json"],
+        &["decide", operation, "week.csv", "--format", "json"],
         site,
         at,
         more,
@@ -243,27 +247,10 @@ fn the_reason_says_why_a_rule_is_not_known() {
     // The file ends at 20:00: what follows within 24 h of 09:00 is not in it. The same where the file begins at midnight and that
     // is asked about: the first hour's span begins with the file, and not before.
     for (hours, at) in [(0..20, NINE), (0..20, "2027-03-10T00:00-06:00")] {
-        let site = "latitude = 40.0\nlongitude = -90.0\nzone = \"Etc/GMT+6\"\n";
         let own = "operation = \"own\"\nhours-needed = 1\n[[rule]]\nname = \"frost\"\nmeasure = \"temperature\"\n\
             over = \"24 h after\"\ntake = \"min\"\nat-least = \"32 °F\"\nseverity = \"block\"\nsource = \"ours\"\n";
-        let folder = TempDir::new().unwrap();
-        let files = [("site.toml", site), ("own.toml", own)];
-        let week = ("week.csv", &*Week::default().only(hours).csv());
-        for (name, text) in files.into_iter().chain([week]) {
-            fs::write(folder.path().join(name), text).unwrap();
-        }
-        let fixed = [
-            "decide",
-            "own.toml",
-            "week.csv",
-            "--site",
-            "site.toml",
-            "--format",
-            "json",
-            "--at",
-            at,
-        ];
-        let ran = binary::run(folder.path(), &fixed);
+        let week = Week::default().only(hours);
+        let ran = run_by("own.toml", &week, &[("own.toml", own)], &["--at", at]);
         let past = answer(&ran)["reasons"].to_string();
         assert!(past.contains("reaches past the end of the file"), "{past}");
         assert!(!past.contains("before the file"), "{past}");

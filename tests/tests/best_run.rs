@@ -12,10 +12,8 @@
 
 use std::fmt::Write as _;
 
-use fairspell::decision::{Question, Verdict, decide};
-use fairspell::operation::Operation;
-use fairspell::read::{Source, read_hourly};
-use fairspell::site::Site;
+use fairspell::decision::Verdict;
+use fairspell_tests::decided::decided;
 
 /// 10 March 2027, 00:00 UTC.
 const START: i64 = 1_804_636_800;
@@ -33,25 +31,7 @@ fn best(temperature_c: [&str; 6], wind_ms: [&str; 6]) -> i64 {
     for (hour, (temperature, wind)) in temperature_c.iter().zip(wind_ms).enumerate() {
         writeln!(csv, "2027-03-10T{hour:02}:00Z,{temperature},{wind}").unwrap();
     }
-    let (name, bytes) = ("hours.csv", csv.as_bytes());
-    let forecast = read_hourly(Source { name, bytes }, None).unwrap();
-    let (name, bytes) = ("work.toml", RULES.as_bytes());
-    let operation = Operation::read(Source { name, bytes }).unwrap();
-    let site = Site {
-        zone: "UTC".parse().ok(),
-        ..Site::default()
-    };
-    let decision = decide(&Question {
-        forecast: &forecast,
-        operation: &operation,
-        site: &site,
-        at: START,
-        until: Some(START + 6 * 3600),
-        is_dry_now: false,
-        is_strict: false,
-        explain: None,
-    })
-    .unwrap();
+    let decision = decided(&csv, RULES.as_bytes(), START).unwrap();
     assert_eq!(decision.verdict, Verdict::Go);
     let spell = decision.spell.unwrap();
     assert_eq!((spell.start, spell.end), (START, START + 6 * 3600));

@@ -8,11 +8,9 @@
 
 use std::fmt::Write as _;
 
-use fairspell::decision::{Decision, Question, Verdict, decide};
-use fairspell::operation::Operation;
-use fairspell::read::{Source, read_hourly};
-use fairspell::site::Site;
+use fairspell::decision::{Decision, Verdict};
 use fairspell::spell::State;
+use fairspell_tests::decided::decided as decided_by;
 
 /// 10 March 2027, 00:00 UTC.
 const START: i64 = 1_804_636_800;
@@ -36,38 +34,7 @@ fn csv(members: &[[&str; 6]], is_by_hour: bool) -> String {
 }
 
 fn decided(csv: &str) -> Decision {
-    decided_by(csv, RULES)
-}
-
-fn decided_by(csv: &str, rules: &[u8]) -> Decision {
-    let forecast = read_hourly(
-        Source {
-            name: "ensemble.csv",
-            bytes: csv.as_bytes(),
-        },
-        None,
-    )
-    .unwrap();
-    let operation = Operation::read(Source {
-        name: "work.toml",
-        bytes: rules,
-    })
-    .unwrap();
-    let site = Site {
-        zone: "UTC".parse().ok(),
-        ..Site::default()
-    };
-    decide(&Question {
-        forecast: &forecast,
-        operation: &operation,
-        site: &site,
-        at: START,
-        until: Some(START + 6 * 3600),
-        is_dry_now: false,
-        is_strict: false,
-        explain: None,
-    })
-    .unwrap()
+    decided_by(csv, RULES, START).unwrap()
 }
 
 /// The contract: fair if more than half of the members are fair, hindered if at least half are, else unknown.
@@ -127,7 +94,7 @@ fn a_hindered_hour_names_the_rule_that_most_members_fail() {
         .replace("T01:00Z,m2,50,0", "T01:00Z,m2,50,0.1")
         .replace("T01:00Z,m3,50,0", "T01:00Z,m3,50,0.1")
         .replace("T02:00Z,m3,50,0", "T02:00Z,m3,50,0.1");
-    let decision = decided_by(&csv, rules);
+    let decision = decided_by(&csv, rules, START).unwrap();
     let found: Vec<(State, Vec<usize>)> = decision.hours[..4]
         .iter()
         .map(|hour| {
