@@ -244,10 +244,14 @@ fn a_link_stays_and_what_it_names_is_replaced() {
             fs::read_to_string(of(real)).unwrap().starts_with("GO "),
             "{name}"
         );
+        if name == "link" {
+            // While both are there they differ; the next file may have the first one's number again.
+            let after = fs::metadata(of(real)).unwrap();
+            assert_ne!(after.ino(), before, "renamed over it, not written into it");
+        }
     }
     let after = fs::metadata(of("kept/real")).unwrap();
     assert_eq!(after.permissions().mode() & 0o7777, 0o600);
-    assert_ne!(after.ino(), before, "renamed over it, not written into it");
     assert_eq!(names(&of("kept")), ["new", "real"]);
     symlink("round", of("about")).unwrap();
     symlink("about", of("round")).unwrap();
