@@ -865,6 +865,59 @@ fn the_curve_is_that_of_the_better_fit() {
     assert!(drawn[0] > 0 && drawn[1] > 0, "{drawn:?}");
 }
 
+/// One date in every year has no fit: the shares of the years stand in the curve's place. Source: the contract, section 5 (*Risk at
+/// date d*): on the day and before it every spring, after it none; in autumn from the day on.
+#[test]
+fn without_a_fit_the_shares_of_years_are_the_risk() {
+    let but: Vec<_> = (1961..=2020)
+        .flat_map(|year| [(date(year, 4, 1), 20.0), (date(year, 11, 1), 20.0)])
+        .collect();
+    let station = answer(
+        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
+        &settings(),
+    );
+    for at in &station.thresholds {
+        for (half, day) in halves(at).into_iter().zip([91, 305]) {
+            assert!(half.fits.iter().all(Result::is_err));
+            assert_eq!(half.chosen, None);
+            let is_spring = half.window.half == HalfName::Spring;
+            for risk in &half.risk {
+                let is_wrong = if is_spring {
+                    risk.day <= day
+                } else {
+                    risk.day >= day
+                };
+                let wanted = f64::from(u8::from(is_wrong));
+                assert_eq!(risk.probability.to_bits(), wanted.to_bits(), "{risk:?}");
+            }
+        }
+    }
+}
+
+/// Draws of years that give no fit are left out; where they are more than one in twenty there is no interval. Source: the handbook
+/// of statistics, §5. Of ten dates nine are the same: (9/10)^10 = 35 % of the draws have nothing else.
+#[test]
+fn too_many_draws_without_a_fit_leave_no_interval() {
+    let but: Vec<_> = (2001..=2010)
+        .map(|year| (date(year, if year == 2004 { 3 } else { 4 }, 1), 20.0))
+        .collect();
+    let settings = Settings {
+        replicates: 400,
+        ..settings()
+    };
+    let station = answer(mild(date(2001, 1, 1), date(2010, 12, 31), &but), &settings);
+    for at in &station.thresholds {
+        assert_eq!((at.spring.valid_years, at.spring.freeze_years), (10, 10));
+        for fit in at.spring.fits.iter().map(|fit| fit.as_ref().unwrap()) {
+            assert_eq!(fit.intervals, [None; 3]);
+        }
+        assert!(
+            at.spring.conditional_intervals[1].is_some(),
+            "the dates themselves have one"
+        );
+    }
+}
+
 /// The interval of a fitted quantile is that of its own form: it holds the quantile, and its middle lies nearer to it than to the
 /// other form's, over all of them.
 #[test]
