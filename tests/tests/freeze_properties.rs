@@ -750,18 +750,20 @@ fn a_moving_record_keeps_its_own_share_of_freeze_years() {
     }
 }
 
+/// Sixty years that freeze on 1 April and 1 November, and on no other day.
+fn still() -> DailySeries {
+    let but: Vec<_> = (1961..=2020)
+        .flat_map(|year| [(date(year, 4, 1), 20.0), (date(year, 11, 1), 20.0)])
+        .collect();
+    mild(date(1961, 1, 1), date(2020, 12, 31), &but)
+}
+
 /// The present climate leads only where it has foretold better, over twenty years or more. Source: the contract, section 5
 /// (*Present climate*). A record of one date for sixty years leaves nothing to do better; at Suffolk, an open record, it did
 /// better over too few years.
 #[test]
 fn the_present_leads_only_where_it_was_better_over_enough_years() {
-    let but: Vec<_> = (1961..=2020)
-        .flat_map(|year| [(date(year, 4, 1), 20.0), (date(year, 11, 1), 20.0)])
-        .collect();
-    let still = answer(
-        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
-        &settings(),
-    );
+    let still = answer(still(), &settings());
     assert!(still.check.years >= 20, "{:?}", still.check);
     assert_eq!(
         still.check.present_loss.to_bits(),
@@ -869,13 +871,7 @@ fn the_curve_is_that_of_the_better_fit() {
 /// date d*): on the day and before it every spring, after it none; in autumn from the day on.
 #[test]
 fn without_a_fit_the_shares_of_years_are_the_risk() {
-    let but: Vec<_> = (1961..=2020)
-        .flat_map(|year| [(date(year, 4, 1), 20.0), (date(year, 11, 1), 20.0)])
-        .collect();
-    let station = answer(
-        mild(date(1961, 1, 1), date(2020, 12, 31), &but),
-        &settings(),
-    );
+    let station = answer(still(), &settings());
     for at in &station.thresholds {
         for (half, day) in halves(at).into_iter().zip([91, 305]) {
             assert!(half.fits.iter().all(Result::is_err));

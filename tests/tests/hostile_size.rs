@@ -29,86 +29,29 @@ const MOST_TAKEN: u64 = (64 << 20) + (4 << 20);
 const SPACE_KIB: u64 = 1 << 20;
 
 /// Each input that standard input may be.
-const INPUTS: [&[&str]; 13] = [
-    &["decide", "oil", "-", "--site", "site.toml"],
-    &["decide", "-", "week.csv", "--site", "site.toml"],
-    &["decide", "oil", "week.csv", "--site", "-"],
-    &[
-        "decide",
-        "oil",
-        "week.csv",
-        "--site",
-        "site.toml",
-        "--observed",
-        "-",
-    ],
-    &[
-        "decide",
-        "oil",
-        "week.csv",
-        "--site",
-        "site.toml",
-        "--record",
-        "-",
-    ],
-    &[
-        "decide",
-        "oil",
-        "week.csv",
-        "--site",
-        "site.toml",
-        "--record",
-        "record.csv",
-        "--past",
-        "-",
-    ],
-    &[
-        "decide",
-        "oil",
-        "week.csv",
-        "--site",
-        "site.toml",
-        "--plants",
-        "-",
-    ],
-    &["freeze", "-"],
-    &["season", "-", "--site", "site.toml"],
-    &[
-        "season",
-        "record.csv",
-        "--site",
-        "site.toml",
-        "--observed",
-        "-",
-    ],
-    &["hindcast", "oil", "-", "--site", "site.toml"],
-    &[
-        "hindcast",
-        "oil",
-        "past.csv",
-        "--site",
-        "site.toml",
-        "--log",
-        "-",
-    ],
-    &[
-        "hindcast",
-        "oil",
-        "past.csv",
-        "--site",
-        "site.toml",
-        "--forecasts",
-        "-",
-    ],
+const INPUTS: [&str; 13] = [
+    "decide oil - --site site.toml",
+    "decide - week.csv --site site.toml",
+    "decide oil week.csv --site -",
+    "decide oil week.csv --site site.toml --observed -",
+    "decide oil week.csv --site site.toml --record -",
+    "decide oil week.csv --site site.toml --record record.csv --past -",
+    "decide oil week.csv --site site.toml --plants -",
+    "freeze -",
+    "season - --site site.toml",
+    "season record.csv --site site.toml --observed -",
+    "hindcast oil - --site site.toml",
+    "hindcast oil past.csv --site site.toml --log -",
+    "hindcast oil past.csv --site site.toml --forecasts -",
 ];
 
 /// Those that are read as weather: a forecast, daily records, past hours.
-const WEATHER: [&[&str]; 3] = [INPUTS[0], INPUTS[7], INPUTS[10]];
+const WEATHER: [&str; 3] = [INPUTS[0], INPUTS[7], INPUTS[10]];
 
 /// Runs the program within the limits; its exit code, what it said, and how much it took of `block` again and again behind
 /// `head`.
 fn fed(
-    arguments: &[&str],
+    arguments: &str,
     (head, block): (&[u8], &[u8]),
     folder: &Path,
 ) -> (Option<i32>, String, u64) {
@@ -118,7 +61,7 @@ fn fed(
             &format!("ulimit -v {SPACE_KIB} && exec \"$0\" \"$@\""),
         ])
         .arg(binary::path())
-        .args(arguments)
+        .args(arguments.split(' '))
         .current_dir(folder)
         .stdin(Stdio::piped())
         .stdout(Stdio::null())
@@ -143,7 +86,7 @@ fn fed(
 }
 
 #[track_caller]
-fn assert_refused(arguments: &[&str], input: (&[u8], &[u8]), folder: &Path) {
+fn assert_refused(arguments: &str, input: (&[u8], &[u8]), folder: &Path) {
     let (code, said, taken) = fed(arguments, input, folder);
     let of = format!(
         "{arguments:?} {:?}…: {said:?}, {taken} bytes",
