@@ -12,7 +12,7 @@ use fairspell::read::daily::{DailyOptions, DailyReading, SummaryUnits};
 use fairspell::site::{Hemisphere, Site};
 
 use crate::answers::{Answers, Shape};
-use crate::arguments::{FreezeArguments, FreezeFormat, FreezeUnits};
+use crate::arguments::{FreezeArguments, FreezeFormat, FreezeUnits, RecordUnits};
 use crate::clock::now;
 use crate::failure::Failure;
 use crate::input::Input;
@@ -32,6 +32,7 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         return Err(Failure::Usage(words.to_owned()));
     }
     output::check_apart(arguments.output.as_deref(), inputs)?;
+    check_units(arguments)?;
     let (settings, asked) = (settings(arguments)?, asked(arguments)?);
     let today = asked.on.map_or_else(today, Ok)?;
     let format = arguments.format;
@@ -70,6 +71,20 @@ pub fn run(arguments: &FreezeArguments) -> Result<(), Failure> {
         }
     }
     answers.finish()
+}
+
+/// `--units` may say the record's units too: not others than `--record-units`. As *us* it may mean the display alone.
+fn check_units(arguments: &FreezeArguments) -> Result<(), Failure> {
+    let is_at_odds = match (arguments.record_units, arguments.units) {
+        (Some(record), Some(FreezeUnits::Metric)) => record != RecordUnits::Metric,
+        (Some(record), Some(FreezeUnits::Tenths)) => record != RecordUnits::Tenths,
+        _ => false,
+    };
+    if is_at_odds {
+        let words = "--units: expected us or si beside --record-units, or the same units of the record, found others";
+        return Err(Failure::Usage(words.to_owned()));
+    }
+    Ok(())
 }
 
 fn options(arguments: &FreezeArguments) -> DailyOptions {

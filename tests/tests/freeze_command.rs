@@ -503,6 +503,17 @@ fn summaries_without_their_units_are_refused() {
         ),
         "f:2:20: expected a whole number of tenths of °C or a blank, found \"30.2\"",
     );
+    // --units says them too; not at odds with --record-units, beside which us is the display's.
+    assert!(answer(&freeze_on(text, &["--units", "tenths"])).starts_with("S1, 2027-04-01"));
+    let both = ["--record-units", "tenths", "--units"];
+    for units in ["us", "si", "tenths"] {
+        let ran = freeze_on(text, &[&both[..], &[units]].concat());
+        assert!(answer(&ran).starts_with("S1, 2027-04-01"));
+    }
+    assert_refused(
+        &freeze_on(text, &[&both[..], &["metric"]].concat()),
+        "--units: expected us or si beside --record-units, or the same units of the record, found others",
+    );
     assert_refused(
         &freeze_on(text, &["--record-units", "mm"]),
         "invalid value 'mm' for '--record-units <UNITS>' [possible values: us, metric, tenths]; fairspell --help shows the \
