@@ -17,8 +17,8 @@ use std::path::Path;
 
 use chrono::{Datelike as _, Months, NaiveDate, TimeDelta};
 use fairspell::freeze::{
-    Asked, AtThreshold, Half, HalfName, Headline, Settings, StationFreezes, YearDate, freezes,
-    last_freeze,
+    Asked, AtThreshold, Half, HalfName, Headline, Settings, StationFreezes, Window, YearDate,
+    freezes, last_freeze,
 };
 use fairspell::quantity::{Quantity, Unit};
 use fairspell::read::Source;
@@ -441,6 +441,44 @@ fn a_southern_spring_goes_on_past_new_year() {
         (2027, Some(date(2028, 2, 1)), Some(32))
     );
     assert_eq!(at.freeze_free.days, [(2027, 1)]);
+}
+
+/// The contract's halves: by month, in the season that it names by year; a number leads back to its date.
+#[test]
+fn every_date_lies_in_one_half_and_its_number_gives_it_back() {
+    let months = |window: Window| match (window.hemisphere, window.half) {
+        (Hemisphere::North, HalfName::Spring) => 1..=7,
+        (Hemisphere::North, HalfName::Autumn) => 8..=12,
+        (Hemisphere::South, HalfName::Spring) => 7..=13,
+        (Hemisphere::South, HalfName::Autumn) => 14..=18,
+    };
+    let days = || date(2026, 1, 1).iter_days().take(4 * 365 + 1); // with a leap year
+    for hemisphere in [Hemisphere::North, Hemisphere::South] {
+        for (window, day) in [HalfName::Spring, HalfName::Autumn]
+            .map(|half| Window { half, hemisphere })
+            .into_iter()
+            .flat_map(|window| days().map(move |day| (window, day)))
+        {
+            let season = match hemisphere {
+                Hemisphere::South if day.month() < 7 => day.year() - 1,
+                _ => day.year(),
+            };
+            let month = day.month() + if season < day.year() { 12 } else { 0 };
+            let is_in = months(window).contains(&month);
+            assert_eq!(window.season_of(day), season, "{window:?} {day}");
+            assert_eq!(window.holds(day), is_in, "{window:?} {day}");
+            let (first, last) = window.dates(season).unwrap();
+            assert_eq!((first..=last).contains(&day), is_in, "{window:?} {day}");
+            if is_in {
+                let kept = match (day.month(), day.day()) {
+                    (2, 29) => day.pred_opt(),
+                    _ => Some(day),
+                };
+                let number = window.day(day);
+                assert_eq!(window.date(season, number), kept, "{window:?} {day}");
+            }
+        }
+    }
 }
 
 #[test]
