@@ -6,7 +6,7 @@ use fairspell::decision::Units;
 use fairspell::hindcast::{Done, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
-use fairspell::read::forecasts::{StationForecasts, add, of_station, read_forecasts};
+use fairspell::read::forecasts::{ByStation, add, of_station, read_forecasts};
 use fairspell::read::past::PastReading;
 use fairspell::site::Site;
 
@@ -28,7 +28,7 @@ struct Case<'a> {
     site: Site,
     season: Option<SeasonSpan>,
     log: Vec<Done>,
-    forecasts: Vec<StationForecasts>,
+    forecasts: ByStation,
     width: usize,
     arguments: &'a HindcastArguments,
 }
@@ -115,8 +115,8 @@ fn case(arguments: &HindcastArguments) -> Result<Case<'_>, Failure> {
 }
 
 /// The forecasts of all archives, by station.
-fn forecasts(names: &[String], site: &Site) -> Result<Vec<StationForecasts>, Failure> {
-    let mut stations: Vec<StationForecasts> = Vec::new();
+fn forecasts(names: &[String], site: &Site) -> Result<ByStation, Failure> {
+    let mut stations = ByStation::new();
     for name in names {
         let archive = read_forecasts(Input::read(name)?.source(), site.zone)?;
         say(&archive.notices);

@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 use fairspell::decision::{Spell, Units, clock};
 use fairspell::error::escaped;
 use fairspell::hindcast::{Hindcast, Judgement, LogAnswer, MonthDay, When, worst};
-use fairspell::quantity::decimals;
+use fairspell::quantity::{counted, decimals};
 
 /// Names of the months, as short as they are used.
 const MONTHS: [&str; 12] = [
@@ -54,11 +54,11 @@ pub fn headline(answer: &Hindcast) -> String {
         (_, station) => escaped(station),
     };
     format!(
-        "{} at {station}, {} to {}, {} hours on the clock of {}.",
+        "{} at {station}, {} to {}, {} on the clock of {}.",
         escaped(&answer.operation.title),
         full_moment(answer.start, answer.zone),
         full_moment(answer.end, answer.zone),
-        answer.hours.all(),
+        counted(answer.hours.all() as u64, "hour", "hours"),
         answer.zone.name()
     )
 }

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::stdin;
 
 use fairspell::read::Notice;
-use fairspell::read::past::{PastReading, add};
+use fairspell::read::past::{Joined, PastReading};
 
 use crate::failure::Failure;
 use crate::output;
@@ -41,18 +41,18 @@ pub fn joined(
     options: HourOptions,
     progress: &Progress,
 ) -> Result<Vec<PastReading>, Failure> {
-    let mut stations: Vec<PastReading> = Vec::new();
+    let mut joined = Joined::default();
     for name in names {
         let keep = |reading: &PastReading, _: &[Notice]| reading.clone();
         let of_file = for_each_station(name, (options, progress), keep, |reading| {
-            add(&mut stations, reading, name).map_err(|error| {
+            joined.add(reading, name).map_err(|error| {
                 let name = name.clone();
                 Failure::Observed { name, error }
             })
         })?;
         say(&of_file);
     }
-    Ok(stations)
+    Ok(joined.into_stations())
 }
 
 /// Notices of files, one line each.

@@ -155,7 +155,7 @@ pub fn forecasts(bytes: &[u8]) {
     for zone in ZONES {
         match read_forecasts(source(bytes), zone) {
             Ok(archive) => {
-                let mut all = archive.stations.iter().flat_map(|own| &own.foretold);
+                let mut all = archive.stations.values().flatten();
                 assert!(all.all(|one| one.valid >= one.issued && one.celsius.is_finite()));
             }
             Err(error) => told(&error),

@@ -57,15 +57,13 @@ fn an_archive_is_read_by_hand() {
         valid,
         celsius,
     };
-    let [a, b] = &archive.stations[..] else {
-        panic!("two stations")
-    };
-    assert_eq!((a.station.as_str(), b.station.as_str()), ("A", "B"));
+    let stations: Vec<&str> = archive.stations.keys().map(String::as_str).collect();
+    assert_eq!(stations, ["A", "B"]);
     assert_eq!(
-        a.foretold,
+        archive.stations["A"],
         [foretold(0, 16 * DAY_S, 5.0), foretold(HOUR_S, HOUR_S, -5.0)]
     );
-    assert_eq!(b.foretold, [foretold(0, 6 * HOUR_S, 11.0)]);
+    assert_eq!(archive.stations["B"], [foretold(0, 6 * HOUR_S, 11.0)]);
     let notices: Vec<String> = archive.notices.iter().map(ToString::to_string).collect();
     let left = |why: &str| format!("kept.csv: 1 foretold hour left out: {why}");
     assert_eq!(
@@ -92,7 +90,7 @@ fn a_single_forecast_file_is_an_archive_of_one() {
         notices.iter().all(|notice| !notice.contains("left out")),
         "{notices:?}"
     );
-    let own = &archive.stations[0].foretold;
+    let own = &archive.stations[""];
     let unix = |text: &Value| {
         chrono::DateTime::parse_from_rfc3339(text.as_str().unwrap())
             .unwrap()
@@ -118,7 +116,7 @@ fn a_single_forecast_file_is_an_archive_of_one() {
     }
     let text = fs::read_to_string(folder.join("locationforecast/london_complete.json")).unwrap();
     let json: &Value = &serde_json::from_str::<Value>(&text).unwrap()["data"];
-    let own = &read("kept.json", &text).unwrap().stations[0].foretold;
+    let own = &read("kept.json", &text).unwrap().stations[""];
     let steps = json["properties"]["timeseries"].as_array().unwrap();
     let issued = unix(&json["properties"]["meta"]["updated_at"]);
     let plain = steps.iter().filter(|step| unix(&step["time"]) >= issued);

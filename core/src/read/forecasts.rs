@@ -34,41 +34,32 @@ pub struct Foretold {
     pub celsius: f64,
 }
 
-/// What an archive says of one station.
-#[derive(Debug, Clone, PartialEq)]
-pub struct StationForecasts {
-    /// Its name; empty where the archive has none.
-    pub station: String,
-    /// In the order of issue, then of the hours.
-    pub foretold: Vec<Foretold>,
-}
+/// What was foretold, by the name of the station, which is empty where an archive has none; of each archive in the order of issue,
+/// then of the hours.
+pub type ByStation = BTreeMap<String, Vec<Foretold>>;
 
 /// What an archive says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecasts {
-    /// By station, in the order of their names.
-    pub stations: Vec<StationForecasts>,
+    /// By station.
+    pub stations: ByStation,
     /// What the user should know.
     pub notices: Vec<Notice>,
 }
 
 /// Adds what another archive says to what is known, station by station.
-pub fn add(known: &mut Vec<StationForecasts>, more: Vec<StationForecasts>) {
-    for own in more {
-        match known.iter_mut().find(|known| known.station == own.station) {
-            Some(known) => known.foretold.extend(own.foretold),
-            None => known.push(own),
-        }
+pub fn add(known: &mut ByStation, more: ByStation) {
+    for (station, foretold) in more {
+        known.entry(station).or_default().extend(foretold);
     }
 }
 
 /// What was foretold for a station: under its own name, and under none.
 #[must_use]
-pub fn of_station(known: &[StationForecasts], station: &str) -> Vec<Foretold> {
-    let own = known
-        .iter()
-        .filter(|of| of.station.is_empty() || of.station == station);
-    own.flat_map(|of| of.foretold.iter().copied()).collect()
+pub fn of_station(known: &ByStation, station: &str) -> Vec<Foretold> {
+    let named = (!station.is_empty()).then(|| known.get(station)).flatten();
+    let all = known.get("").into_iter().chain(named);
+    all.flatten().copied().collect()
 }
 
 /// Columns of an archive, and what it must have.
@@ -93,7 +84,7 @@ const ARCHIVE: ([&str; 6], &str) = (
 /// use fairspell::read::{Source, forecasts::read_forecasts};
 /// let bytes = b"issued,time,temperature_f\n2027-03-09T12:00Z,2027-03-10T12:00Z,50\n";
 /// let archive = read_forecasts(Source { name: "kept.csv", bytes }, None)?;
-/// let one = archive.stations[0].foretold[0];
+/// let one = archive.stations[""][0];
 /// assert_eq!(((one.valid - one.issued) / 3600, one.celsius), (24, 10.0));
 /// # Ok::<(), fairspell::error::ReadError>(())
 /// ```
@@ -247,7 +238,7 @@ fn forecasts(source: Source<'_>, hours: Hours, left: &LeftOut) -> Result<Forecas
         let expected = "at least one temperature foretold for an hour after its issue";
         return Err(fault_whole(source, ReadProblem::Absent { expected }));
     }
-    let mut stations: Vec<StationForecasts> = Vec::new();
+    let mut stations = ByStation::new();
     for ((station, issued, valid), (sum, count)) in hours {
         let celsius = sum / f64::from(count);
         let one = Foretold {
@@ -255,13 +246,7 @@ fn forecasts(source: Source<'_>, hours: Hours, left: &LeftOut) -> Result<Forecas
             valid,
             celsius,
         };
-        match stations.last_mut() {
-            Some(last) if last.station == station => last.foretold.push(one),
-            _ => stations.push(StationForecasts {
-                station,
-                foretold: vec![one],
-            }),
-        }
+        stations.entry(station).or_default().push(one);
     }
     let file = || source.name.to_owned();
     let whys = [

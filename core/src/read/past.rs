@@ -19,7 +19,7 @@ use super::{Notice, Reading, Source, read_hourly};
 use crate::error::{ReadError, ReadProblem};
 
 pub use plan::{HourPlan, open};
-pub use reading::{PastReading, add};
+pub use reading::{Joined, PastReading};
 
 /// Most hours from a station's first row to its last, beside [`SPARE_HOURS`], for each of its rows. Ours.
 pub const MAX_HOURS_A_ROW: usize = 400;

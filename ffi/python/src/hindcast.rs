@@ -10,8 +10,8 @@ use chrono_tz::Tz;
 use fairspell::hindcast::{Done, Question, SeasonSpan, hindcast, read_log};
 use fairspell::operation::Operation;
 use fairspell::read::Notice;
-use fairspell::read::forecasts::{StationForecasts, add, of_station, read_forecasts};
-use fairspell::read::past::{self, PastReading};
+use fairspell::read::forecasts::{ByStation, add, of_station, read_forecasts};
+use fairspell::read::past::{Joined, PastReading};
 use fairspell::site::Site;
 use pyo3::prelude::*;
 
@@ -38,7 +38,7 @@ struct Case {
     site: Site,
     season: Option<SeasonSpan>,
     log: Vec<Done>,
-    forecasts: Vec<StationForecasts>,
+    forecasts: ByStation,
     said: Vec<String>,
 }
 
@@ -54,7 +54,7 @@ impl HindcastOptions<'_> {
             }
             None => Vec::new(),
         };
-        let (mut forecasts, mut said) = (Vec::new(), Vec::new());
+        let (mut forecasts, mut said) = (ByStation::new(), Vec::new());
         for archive in &self.forecasts {
             let input = archive.input()?;
             let archive = read_forecasts(source(input.name(), &input.bytes()?), site.zone)?;
@@ -77,16 +77,17 @@ pub fn joined(
     inputs: &[Input<'_>],
     zone: Option<Tz>,
 ) -> Result<(Vec<PastReading>, Vec<Notice>), Failure> {
-    let (mut stations, mut notices) = (Vec::<PastReading>::new(), Vec::new());
+    let (mut joined, mut notices) = (Joined::default(), Vec::new());
     for input in inputs {
         let (readings, of_file) = input.past(zone)?;
         for reading in readings {
-            past::add(&mut stations, reading, input.name())
+            joined
+                .add(reading, input.name())
                 .map_err(|error| Failure::series(input.name(), error))?;
         }
         notices.extend(of_file);
     }
-    Ok((stations, notices))
+    Ok((joined.into_stations(), notices))
 }
 
 /// The stations of the inputs, in their order; the hours of a station in several inputs are brought together.

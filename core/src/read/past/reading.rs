@@ -1,5 +1,7 @@
 //! Past hours of one station, as they were read.
 
+use std::collections::BTreeMap;
+
 use super::super::columns::{Columns, read_columns};
 use super::super::{Notice, Position, Reading};
 use crate::error::{Place, ReadError, SeriesError};
@@ -90,17 +92,11 @@ impl PastReading {
     }
 }
 
-/// Adds a reading of a file to those that are known: the hours of a station that is known are brought together, by
-/// [`PastReading::join`].
-///
-/// - `name`: of the file.
-///
-/// # Errors
-/// As [`Hours::join`].
+/// Stations of several files, the hours of each brought together.
 ///
 /// ```
-/// use fairspell::{error::ReadError, read::{Source, past::{add, read_past_each}}};
-/// let mut known = Vec::new();
+/// use fairspell::{error::ReadError, read::{Source, past::{Joined, read_past_each}}};
+/// let mut joined = Joined::default();
 /// for (name, bytes) in [
 ///     ("one.csv", "station,time,temperature_f\nA,2027-03-10T09:00Z,50\n"),
 ///     ("two.csv", "station,time,temperature_f\nA,2027-03-10T10:00Z,51\n"),
@@ -111,20 +107,40 @@ impl PastReading {
 ///         Ok::<(), ReadError>(())
 ///     })?;
 ///     for reading in readings {
-///         add(&mut known, reading, name).map_err(|error| error.to_string()).unwrap();
+///         joined.add(reading, name).map_err(|error| error.to_string()).unwrap();
 ///     }
 /// }
-/// assert_eq!((known.len(), known[0].hours.hours()), (1, 2));
+/// let stations = joined.into_stations();
+/// assert_eq!((stations.len(), stations[0].hours.hours()), (1, 2));
 /// # Ok::<(), ReadError>(())
 /// ```
-pub fn add(
-    known: &mut Vec<PastReading>,
-    reading: PastReading,
-    name: &str,
-) -> Result<(), SeriesError> {
-    if let Some(own) = known.iter_mut().find(|of| of.station == reading.station) {
-        return own.join(reading, name);
+#[derive(Debug, Clone, Default)]
+pub struct Joined {
+    stations: Vec<PastReading>,
+    places: BTreeMap<String, usize>,
+}
+
+impl Joined {
+    /// Adds a reading of a file: to the hours of its station where that is known, by [`PastReading::join`].
+    ///
+    /// - `name`: of the file.
+    ///
+    /// # Errors
+    /// As [`Hours::join`].
+    pub fn add(&mut self, reading: PastReading, name: &str) -> Result<(), SeriesError> {
+        let place = self.places.get(&reading.station);
+        if let Some(own) = place.and_then(|place| self.stations.get_mut(*place)) {
+            return own.join(reading, name);
+        }
+        self.places
+            .insert(reading.station.clone(), self.stations.len());
+        self.stations.push(reading);
+        Ok(())
     }
-    known.push(reading);
-    Ok(())
+
+    /// The stations, each where it came first.
+    #[must_use]
+    pub fn into_stations(self) -> Vec<PastReading> {
+        self.stations
+    }
 }
