@@ -123,3 +123,79 @@ fn one_member_is_the_plain_forecast() {
     member.file_notices.clone_from(&plain.file_notices);
     assert_eq!(member.to_json(), plain.to_json());
 }
+
+/// A rule holds where it holds in more than half of the members, fails where it fails in at least half, and is not known
+/// otherwise; of those that fail the middle one by its margin speaks, of an even number the milder of the two. Counted by hand.
+#[test]
+fn a_caution_follows_the_majority_and_its_middle_member() {
+    let rules = b"operation = \"work\"\nhours-needed = 1\n\
+        [[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\nat-least = \"40 \xc2\xb0F\"\nseverity = \"caution\"\n\
+        source = \"Common practice\"\n";
+    let four = [
+        ["30", "30", "30", "30", "30", "50"],
+        ["20", "20", "", "50", "50", "50"],
+        ["35", "50", "50", "50", "", "50"],
+        ["39", "50", "50", "50", "50", "50"],
+    ];
+    let found = |csv: &str| -> Vec<Vec<f64>> {
+        let decision = decided_by(csv, rules, START).unwrap();
+        let hours = decision.hours.iter();
+        let values = |hour| {
+            let cautions = decision.cautions(hour);
+            cautions.iter().map(|caution| caution.value).collect()
+        };
+        hours.map(values).collect()
+    };
+    let of_four = found(&csv(&four, false));
+    assert_eq!(
+        of_four[0],
+        [35.0],
+        "all four fail: of 20, 30, 35 and 39 the third"
+    );
+    assert_eq!(of_four[1], [30.0], "two of four fail: it fails");
+    assert_eq!(
+        of_four[2].len(),
+        1,
+        "one fails, one is unknown, two hold: not known"
+    );
+    assert!(of_four[2][0].is_infinite());
+    assert!(of_four[3].is_empty(), "three of four hold");
+    assert_eq!(of_four[4].len(), 1, "two of four hold: not more than half");
+    assert!(of_four[5].is_empty());
+    let five = [
+        ["30"; 6],
+        ["20"; 6],
+        ["50"; 6],
+        ["50"; 6],
+        ["50", "39", "50", "50", "50", "50"],
+    ];
+    let of_five = found(&csv(&five, true));
+    assert!(of_five[0].is_empty(), "three of five hold");
+    assert_eq!(
+        of_five[1],
+        [30.0],
+        "three of five fail: of 20, 30 and 39 the middle"
+    );
+}
+
+/// Where members are hindered by a rule each, equally often, the first rule speaks; a rule that forbids nothing has no say.
+#[test]
+fn a_rule_that_no_member_fails_hinders_nothing() {
+    let rules = b"operation = \"work\"\nhours-needed = 1\n\
+        [[rule]]\nname = \"dry\"\nmeasure = \"rain\"\nat-most = \"0 in\"\nseverity = \"block\"\nsource = \"Common practice\"\n\
+        [[rule]]\nname = \"not hot\"\nmeasure = \"temperature\"\nat-most = \"45 \xc2\xb0F\"\nseverity = \"caution\"\n\
+        source = \"Common practice\"\n\
+        [[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\nat-least = \"40 \xc2\xb0F\"\nseverity = \"block\"\n\
+        source = \"Common practice\"\n";
+    let members = [["30"; 6], ["50"; 6], ["50"; 6]];
+    let csv = csv(&members, false).replace("T00:00Z,m1,50,0", "T00:00Z,m1,50,0.1");
+    let decision = decided_by(&csv, rules, START).unwrap();
+    let hour = &decision.hours[0];
+    assert_eq!(
+        hour.state,
+        State::Hindered,
+        "two of three members are hindered"
+    );
+    let by: Vec<usize> = decision.hindrances(hour).iter().map(|of| of.rule).collect();
+    assert_eq!(by, [0]);
+}
