@@ -141,7 +141,22 @@ fn duration(minutes: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::duration;
+    use super::{duration, up_to_five_minutes};
+
+    /// Arithmetic: 10:33:13 is shown as 10:35, a full five minutes as it is.
+    #[test]
+    fn a_plan_begins_on_five_minutes() {
+        for (second, shown) in [
+            (37_993, 38_100),
+            (38_100, 38_100),
+            (38_101, 38_400),
+            (0, 0),
+            (-1, 0),
+            (-300, -300),
+        ] {
+            assert_eq!(up_to_five_minutes(second), shown);
+        }
+    }
 
     /// Arithmetic.
     #[test]
