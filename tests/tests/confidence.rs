@@ -448,6 +448,24 @@ fn a_go_that_is_not_sure_enough_is_none() {
         text,
         "not sure enough: confidence about 90 % from Wed 10 Mar 06:00, at least 90 % asked for"
     );
+    let words = unsure.confidence_words(&unsure.spells[0]);
+    assert_eq!(words.as_deref(), Some("about 90 %"));
+    let short = unsure.confidence_short(&unsure.spells[0]);
+    assert_eq!(short.as_deref(), Some("confidence about 90 %"));
+    // The reason in numbers: (44 - 40) °F over the error of a first hour is a chance of 0.894.
+    let json: serde_json::Value = serde_json::from_str(&unsure.to_json()).unwrap();
+    let reason = &json["reasons"][0];
+    let chance = unsure.confidence(&unsure.spells[0]).unwrap();
+    let chance = chance.probability.unwrap();
+    assert_abs_diff_eq!(chance, 0.894, epsilon = 0.0005);
+    for (key, wanted) in [
+        ("value", 100.0 * chance),
+        ("limit", 90.0),
+        ("margin", 100.0 * (chance - 0.9)),
+    ] {
+        assert_abs_diff_eq!(reason[key].as_f64().unwrap(), wanted, epsilon = 1e-9);
+    }
+    assert_eq!(reason["unit"], "%");
 }
 
 /// Where the confidence cannot be known, it cannot be told.

@@ -8,7 +8,6 @@
 use chrono::NaiveDate;
 use fairspell::decision::{Advice, DaysBy, Units, Wait, show};
 use fairspell::quantity::Unit;
-use fairspell_tests::decided::decided;
 
 #[test]
 fn each_system_has_its_own_unit_for_each_kind() {
@@ -127,15 +126,4 @@ fn the_basis_of_a_chance_is_named() {
         let found = ["past hours", "record's temperatures"].map(|part| end.contains(part));
         assert_eq!(found, has, "{text}");
     }
-}
-
-/// A forecast that is too old says its age in hours, and the limit: 13 h after an issue, 12 h asked for.
-#[test]
-fn a_stale_forecast_says_its_age() {
-    let rules = "operation = \"work\"\nhours-needed = 1\nstale-after = \"12 h\"\n[[rule]]\nname = \"warm\"\n\
-                 measure = \"temperature\"\nat-least = \"0 °F\"\nseverity = \"block\"\nsource = \"Common practice\"\n";
-    let csv = "time,temperature_f,issued\n2027-03-10T00:00Z,50,2027-03-09T11:00Z\n2027-03-10T01:00Z,50,2027-03-09T11:00Z\n";
-    let decision = decided(csv, rules.as_bytes(), 1_804_636_800).unwrap();
-    let text = decision.reason_text(&decision.reasons[0], Units::AsWritten);
-    assert!(text.contains("13 h") && text.contains("12 h"), "{text}");
 }
