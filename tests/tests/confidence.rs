@@ -490,6 +490,66 @@ fn a_go_of_unknown_confidence_cannot_be_told() {
     );
 }
 
+/// An unknown hour between hindered ones could not make a run of two: the want of confidence stays the only reason.
+#[test]
+fn an_unknown_hour_that_makes_no_run_is_no_reason() {
+    let week = all_days("30").with("temperature_f", hour(0, 8)..hour(0, 10), "41");
+    let work = operation(2, &[warm()]);
+    let reasons = |blank| {
+        let week = week
+            .clone()
+            .with("temperature_f", hour(0, blank)..hour(0, blank + 1), "");
+        let decision = surely(&read(&week.csv()), &work, &site(""), Some(0.9));
+        assert_eq!(decision.verdict, Verdict::CannotTell);
+        assert!(matches!(decision.reasons[0], Reason::Unsure { .. }));
+        decision.reasons.len()
+    };
+    assert_eq!(reasons(13), 1);
+    assert_eq!(reasons(10), 2, "09:00 and 10:00 could be a surer run");
+}
+
+/// Where the run with the widest margin has no number, another run of the same spell may still be sure enough; it is then the one
+/// that is named. 60 °F at 07:00 lies 20 °F above the limit, six standard errors.
+#[test]
+fn a_sure_run_is_found_beside_one_that_is_not_known() {
+    let week = all_days("30")
+        .with("temperature_f", hour(0, 7)..hour(0, 11), "60")
+        .with("temperature_f", hour(0, 11)..hour(0, 13), "70")
+        .with("rain_chance_pct", 0..168, "0")
+        .with("rain_chance_pct", hour(0, 12)..hour(0, 13), "");
+    let work = operation(2, &[warm(), rule("dry", "rain", "at-most = \"0 mm\"")]);
+    let decision = surely(&read(&week.csv()), &work, &site(""), Some(0.95));
+    assert_eq!(decision.verdict, Verdict::Go);
+    let spell = decision.spell.unwrap();
+    assert_eq!((spell.start - AT) / 3600, 1);
+    assert_eq!((spell.best_start - AT) / 3600, 1);
+}
+
+/// Of runs that are equally sure, and not enough, the earliest is the one that is named.
+#[test]
+fn the_first_of_equally_unsure_runs_is_named() {
+    let mut csv = String::from("time,member,temperature_f,issued\n");
+    for member in 0..4 {
+        for hour in 0..48 {
+            let is_fair = member > 0 && (matches!(hour, 8..11 | 14..17));
+            let temperature = if is_fair { 50 } else { 30 };
+            let time = time(hour);
+            writeln!(csv, "{time},m{member},{temperature},2027-03-10T06:00-06:00").unwrap();
+        }
+    }
+    let work = operation(2, &[warm()]);
+    let decision = surely(&read(&csv), &work, &site(""), Some(0.9));
+    let [
+        Reason::Unsure {
+            time, probability, ..
+        },
+    ] = decision.reasons[..]
+    else {
+        panic!("{:?}", decision.reasons)
+    };
+    assert_eq!(((time - AT) / 3600, probability), (2, Some(0.75)));
+}
+
 /// The first spell of the window that is sure enough carries the go, be it not the first.
 #[test]
 fn a_later_and_surer_spell_carries_the_go() {
