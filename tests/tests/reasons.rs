@@ -193,7 +193,18 @@ fn cautions_are_those_of_the_spell() {
     );
     assert_eq!(of(0, 3).len(), 1);
     assert_eq!(of(1, 4).len(), 1);
-    assert_ne!(of(0, 6), of(0, 3), "two hours against one");
+    // Hours that follow one another are one run; a day is named where it is not today.
+    let mut hours = ["50"; 30];
+    for hour in [0, 3, 4, 5, 25] {
+        hours[hour] = "70";
+    }
+    let decision = within(csv(&hours).as_bytes(), &rules, (START, START + 6 * HOUR_S));
+    let texts = decision.caution_texts(START, START + 30 * HOUR_S, Units::AsWritten);
+    let [text] = &texts[..] else {
+        panic!("{texts:?}")
+    };
+    let runs = " (00:00–01:00, 03:00–06:00, Thu 11 Mar 01:00–02:00)";
+    assert!(text.ends_with(runs), "{text}");
 }
 
 /// What a file lacks is named; of the NWS hourly file where it can be had.
