@@ -295,7 +295,8 @@ mod tests {
             Unit::Celsius => (-60.0, 1.0),
             _ => (-76.0, 1.8),
         };
-        ((value - least) * (1.0 / degree)).clamp(0.0, 119.0) as usize
+        let degrees = (value - least) * (1.0 / degree);
+        (1..120).filter(|edge| degrees >= f64::from(*edge)).count()
     }
 
     /// Classes of the minima within seven days of a date of the year, in February and March six, 29 February as the 28th.
