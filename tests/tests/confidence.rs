@@ -360,6 +360,15 @@ fn raw_members_give_their_share() {
     assert_eq!(confidence.source, From::RawMembers { count, fair });
     assert_eq!((confidence.low, confidence.high), wilson(3, 4));
     assert_eq!(confidence.steps(), 4);
+    let reading = read(&ensemble(&["50", "50", "50", "30"]));
+    let json = surely(&reading, &work, &site(""), None).to_json();
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let model = &json["spells"][0]["confidence_model"];
+    assert_eq!(model["name"], "raw-members");
+    assert_eq!(
+        (&model["members"], &model["members_fair"]),
+        (&4.into(), &3.into())
+    );
 }
 
 /// Members that are all the forecast give 1 where it is fair; and no spell at all where it is not.

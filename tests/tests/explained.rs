@@ -94,7 +94,7 @@ fn the_best_hour_is_that_of_the_spell_else_the_first() {
 /// Over a span the hour of the extreme decides; where the outcome is not known, no hour does, and the hour itself is shown.
 #[test]
 fn the_hour_that_decides_is_shown_where_the_outcome_is_known() {
-    let csv = csv("temperature_f", ["50", "49", "45", "47", "50", ""]);
+    let csv = csv("temperature_f", ["50", "49", "45", "50", "47", ""]);
     let rule = format!("{WARM}\nover = \"3 h after\"\ntake = \"min\"");
     let by = |hour| {
         let explained = explained(&csv, &rule, hour);
@@ -177,6 +177,18 @@ fn json_says_what_was_explained() {
         ]
         .map(plain)
     );
+    let issued = csv
+        .replace("temperature_f", "temperature_f,issued")
+        .replace('\n', ",2027-03-09T18:00Z\n");
+    let issued = issued.replacen(",2027-03-09T18:00Z", "", 1);
+    let root: Value =
+        serde_json::from_str(&decision(&issued, WARM, ExplainAt::Best).to_json()).unwrap();
+    assert_eq!(root["issued"], "2027-03-09T18:00:00+00:00");
+    let zero = csv.replacen(",50", ",-0", 1);
+    let at = ExplainAt::Time(START);
+    let zero: Value = serde_json::from_str(&decision(&zero, WARM, at).to_json()).unwrap();
+    let low = zero["explain"]["rules"][0]["low"].as_f64().unwrap();
+    assert_eq!(low.to_bits(), 0.0_f64.to_bits(), "no minus before a nought");
     let unknown = [
         "not-known".into(),
         Value::Null,

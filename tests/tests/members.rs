@@ -187,15 +187,27 @@ fn a_rule_that_no_member_fails_hinders_nothing() {
         source = \"Common practice\"\n\
         [[rule]]\nname = \"warm\"\nmeasure = \"temperature\"\nat-least = \"40 \xc2\xb0F\"\nseverity = \"block\"\n\
         source = \"Common practice\"\n";
-    let members = [["30"; 6], ["50"; 6], ["50"; 6]];
-    let csv = csv(&members, false).replace("T00:00Z,m1,50,0", "T00:00Z,m1,50,0.1");
-    let decision = decided_by(&csv, rules, START).unwrap();
-    let hour = &decision.hours[0];
+    let by = |members: &[[&str; 6]], wet: &[usize]| -> Vec<usize> {
+        let mut csv = csv(members, false);
+        for member in wet {
+            let dry = format!("T00:00Z,m{member},50,0");
+            csv = csv.replace(&dry, &format!("{dry}.1"));
+        }
+        let decision = decided_by(&csv, rules, START).unwrap();
+        let hour = &decision.hours[0];
+        assert_eq!(hour.state, State::Hindered);
+        decision.hindrances(hour).iter().map(|of| of.rule).collect()
+    };
+    let (cold, fair) = (["30"; 6], ["50"; 6]);
+    assert_eq!(by(&[cold, fair, fair], &[1]), [0], "one each of three");
     assert_eq!(
-        hour.state,
-        State::Hindered,
-        "two of three members are hindered"
+        by(&[cold, cold, fair, fair, fair], &[2]),
+        [2],
+        "two cold, one wet, of five"
     );
-    let by: Vec<usize> = decision.hindrances(hour).iter().map(|of| of.rule).collect();
-    assert_eq!(by, [0]);
+    assert_eq!(
+        by(&[cold, fair, fair, fair, fair], &[1, 2]),
+        [0],
+        "one cold, two wet, of five"
+    );
 }

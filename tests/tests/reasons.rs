@@ -102,6 +102,9 @@ fn a_run_too_short_says_how_long_it_is() {
     );
     // None is fair: nothing was too short.
     assert!(of(2, &["30"; 6]).contains("30 °F"));
+    let whole = rules(6, &[("warm", &block(WARM))]);
+    let none = decided(&csv(&["30"; 6]), whole.as_bytes(), START).unwrap();
+    assert_eq!(none.reasons.len(), 1, "{:?}", none.reasons);
 }
 
 #[test]

@@ -25,6 +25,7 @@ use fairspell::site::Site;
 use fairspell::spell::State;
 use fairspell_tests::week::{SITE, Week, hour};
 use fairspell_tests::winters::{Winters, date, invented, quick, series};
+use serde_json::Value;
 
 fn losing(missed: f64) -> Waiting<'static> {
     Waiting {
@@ -410,6 +411,7 @@ fn without_a_spell_now_the_chance_of_a_later_one_is_told() {
 /// it costs to miss the season, the sooner it is time to go.
 #[test]
 fn waiting_never_goes_past_the_seasons_end() {
+    let mut waited = false;
     for warmer in [-2.0, 1.0, 4.0] {
         let case = Case::new(&invented(1990..2012, warmer));
         let Ok(prune) = case.season().exposed().unwrap().prune else {
@@ -430,10 +432,16 @@ fn waiting_never_goes_past_the_seasons_end() {
                 assert!(until > date(2027, 3, 10) && until <= prune.dates.to);
                 assert!(!went, "waits at {missed}, went for less");
                 assert!(wait.now.unwrap() > wait.waiting);
+                let mut decision = decision;
+                decision.wait = Some(wait.clone());
+                let json: Value = serde_json::from_str(&decision.to_json()).unwrap();
+                assert_eq!(json["wait"]["wait_until"], until.to_string());
+                waited = true;
             }
             went |= wait.advice == Advice::GoNow;
         }
     }
+    assert!(waited, "no case in which waiting pays");
 }
 
 #[test]

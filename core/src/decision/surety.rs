@@ -250,7 +250,6 @@ impl Decision {
         };
         let name = |element: Element| match element {
             Element::RainChance => "chance of rain",
-            Element::DewPoint => "dew point",
             _ => element.name(),
         };
         match unknown {
