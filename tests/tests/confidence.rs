@@ -283,6 +283,22 @@ fn what_lies_outside_the_model_is_named() {
     ];
     let confidence = of_first(&all_days("44").csv(), &operation(1, &rules), "");
     assert_eq!(confidence.outside, ["humidity", "temperature", "rain"]);
+    let text = |rules: &[String]| {
+        let decision = surely(
+            &read(&all_days("44").csv()),
+            &operation(1, rules),
+            &site(""),
+            None,
+        );
+        decision.confidence_text(&decision.spells[0]).unwrap()
+    };
+    let end = "; taken as forecast: humidity, temperature, rain";
+    assert!(text(&rules).ends_with(end), "{}", text(&rules));
+    assert!(
+        !text(&[warm()]).contains("taken as forecast"),
+        "{}",
+        text(&[warm()])
+    );
     let alone = of_first(&all_days("44").csv(), &operation(1, &[warm()]), "");
     assert_eq!(confidence.probability, alone.probability);
 }

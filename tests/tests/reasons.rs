@@ -107,6 +107,27 @@ fn a_run_too_short_says_how_long_it_is() {
     assert_eq!(none.reasons.len(), 1, "{:?}", none.reasons);
 }
 
+/// Of two limits the one that is missed is named, and on which side.
+#[test]
+fn the_limit_that_is_missed_is_named() {
+    let both = block("measure = \"temperature\"\nat-least = \"40 °F\"\nat-most = \"90 °F\"");
+    let rules = rules(1, &[("fit", &both)]);
+    let of = |temperature| {
+        let decision = decided(&csv(&[temperature; 6]), rules.as_bytes(), START).unwrap();
+        texts(&decision).remove(0)
+    };
+    let hot = of("95");
+    assert!(
+        hot.contains("95 °F, limit at most 90 °F, over by 5 °F"),
+        "{hot}"
+    );
+    let cold = of("37");
+    assert!(
+        cold.contains("37 °F, limit at least 40 °F, short by 3 °F"),
+        "{cold}"
+    );
+}
+
 #[test]
 fn a_window_too_short_says_what_is_left_of_it() {
     let rules = rules(2, &[("warm", &block(WARM))]);

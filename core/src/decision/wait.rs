@@ -269,6 +269,11 @@ mod tests {
         );
         let near = Wait::weigh(Some((3.595, 1.0)), &all[1..], date(5), 20.0);
         assert_eq!(near.advice, Advice::NoMatter);
+        // A day that is never usable is none to wait for, however little would be lost on it.
+        let mut never = all.clone();
+        (never[1].usable, never[1].loss) = (0.0, 0.0);
+        let wait = Wait::weigh(Some((20.0, 1.0)), &never[1..], date(5), 20.0);
+        assert_eq!(wait.advice, Advice::WaitUntil(date(3)));
         // A spell that holds one time in four: 0.25 · 0 + 0.75 · 3.592, by hand.
         let unsure = Wait::weigh(Some((0.0, 0.25)), &all[1..], date(5), 20.0);
         assert!((unsure.now.unwrap() - 2.694).abs() < 1e-12);
