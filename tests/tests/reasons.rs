@@ -100,6 +100,8 @@ fn a_run_too_short_says_how_long_it_is() {
         of(4, &three),
         "at most 3 hours in a row fair, 4 hours needed"
     );
+    let as_long = of(6, &three);
+    assert_eq!(as_long, "at most 3 hours in a row fair, 6 hours needed");
     // None is fair: nothing was too short.
     assert!(of(2, &["30"; 6]).contains("30 °F"));
     let whole = rules(6, &[("warm", &block(WARM))]);
@@ -217,6 +219,23 @@ fn cautions_are_those_of_the_spell() {
     );
     assert_eq!(of(0, 3).len(), 1);
     assert_eq!(of(1, 4).len(), 1);
+    // Of two cautions of an hour the operation's first comes first.
+    let cool = "measure = \"temperature\"\nat-most = \"55 °F\"\nseverity = \"caution\"";
+    let two = self::rules(
+        1,
+        &[("warm", &block(WARM)), ("not hot", caution), ("cool", cool)],
+    );
+    let decision = decided(&hours, two.as_bytes(), START).unwrap();
+    let texts = decision.caution_texts(START, START + HOUR_S, Units::AsWritten);
+    let limits = ["at most 60 °F", "at most 55 °F"];
+    assert_eq!(texts.len(), 2);
+    assert!(
+        texts
+            .iter()
+            .zip(limits)
+            .all(|(text, limit)| text.contains(limit)),
+        "{texts:?}"
+    );
     // Hours that follow one another are one run; a day is named where it is not today.
     let mut hours = ["50"; 30];
     for hour in [0, 3, 4, 5, 25] {
