@@ -118,6 +118,11 @@ fn the_limit_that_is_missed_is_named() {
         let decision = decided(&csv(&[temperature; 6]), rules.as_bytes(), START).unwrap();
         texts(&decision).remove(0)
     };
+    let decision = decided(&csv(&["50"; 6]), rules.as_bytes(), START).unwrap();
+    let limits = |units| decision.limit_text(&decision.operation.rules[0], units);
+    assert_eq!(limits(Units::AsWritten), "at least 40 °F, at most 90 °F");
+    assert_eq!(limits(Units::Us), "at least 40 °F, at most 90 °F");
+    assert_eq!(limits(Units::Si), "at least 4.4 °C, at most 32.2 °C");
     let hot = of("95");
     assert!(
         hot.contains("95 °F, limit at most 90 °F, over by 5 °F"),
