@@ -253,6 +253,12 @@ fn cautions_are_those_of_the_spell() {
     };
     let runs = " (00:00–01:00, 03:00–06:00, Thu 11 Mar 01:00–02:00)";
     assert!(text.ends_with(runs), "{text}");
+    hours = ["50"; 30];
+    (hours[23], hours[24]) = ("70", "70");
+    let decision = within(csv(&hours).as_bytes(), &rules, (START, START + 6 * HOUR_S));
+    let texts = decision.caution_texts(START, START + 30 * HOUR_S, Units::AsWritten);
+    let over_midnight = " (Wed 10 Mar 23:00 – Thu 11 Mar 01:00)";
+    assert!(texts[0].ends_with(over_midnight), "{texts:?}");
 }
 
 /// What a file lacks is named; of the NWS hourly file where it can be had.
@@ -308,4 +314,27 @@ fn a_stale_forecast_says_its_age_and_day() {
         of(new_year, "2026-12-31T11:00Z"),
         "the forecast was issued Thu 31 Dec 2026 11:00, 13 h before, limit 12 h"
     );
+}
+
+/// A title begins small behind the verdict, unless its first word is all capitals or a letter.
+#[test]
+fn a_title_stands_behind_the_verdict() {
+    for (title, shown) in [
+        ("Prune the hedge", "prune the hedge"),
+        ("IPM day", "IPM day"),
+        ("spray", "spray"),
+    ] {
+        let rules = rules(1, &[("warm", &block(WARM))]);
+        let rules = rules.replacen(
+            "hours-needed",
+            &format!("title = \"{title}\"\nhours-needed"),
+            1,
+        );
+        let decision = decided(&csv(&["50"; 6]), rules.as_bytes(), START).unwrap();
+        let headline = decision.headline();
+        assert!(
+            headline.starts_with(&format!("GO  {shown}, ")),
+            "{headline}"
+        );
+    }
 }
