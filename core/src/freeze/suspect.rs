@@ -225,21 +225,22 @@ mod tests {
         DailySeries::new("S", first, tmin, unit, false).unwrap()
     }
 
+    /// First days of records; that of 1970 ends on 29 December 1995.
+    const FIRST: [(i32, u32, u32); 6] = [
+        (1960, 1, 1),
+        (1959, 12, 28),
+        (1960, 2, 28),
+        (1960, 2, 29),
+        (1970, 4, 17),
+        (1971, 3, 3),
+    ];
+
     /// The contract, section 5: the plain definition, in the test's own words; and what the classes count is what lies in them,
     /// and never more than there is within ten degrees.
     #[test]
     fn the_count_of_classes_never_changes_the_answer() {
-        // The last ends on 29 December 1995.
-        let dates = [
-            (1960, 1, 1),
-            (1959, 12, 28),
-            (1960, 2, 28),
-            (1960, 2, 29),
-            (1971, 3, 3),
-            (1970, 4, 17),
-        ];
         let mut found = [0; 2];
-        for (number, (year, month, day)) in dates.into_iter().enumerate() {
+        for (number, (year, month, day)) in FIRST.into_iter().enumerate() {
             let first = NaiveDate::from_ymd_opt(year, month, day).unwrap();
             for (unit, noise) in [(Unit::Celsius, 4.0), (Unit::Fahrenheit, 30.0)] {
                 let series = record(unit, first, 9_000 + 97 * number, number as u64 + 1, noise);
