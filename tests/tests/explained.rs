@@ -11,10 +11,8 @@
 
 use std::fmt::Write as _;
 
-use fairspell::decision::{Decision, ExplainAt, Explained, Question, Units, decide};
-use fairspell::operation::Operation;
-use fairspell::read::{Source, read_hourly};
-use fairspell::site::Site;
+use fairspell::decision::{Decision, ExplainAt, Explained, Units};
+use fairspell_tests::decided::within;
 use serde_json::Value;
 
 /// 10 March 2027, 00:00 UTC.
@@ -32,29 +30,11 @@ fn csv(header: &str, values: [&str; 6]) -> String {
 
 /// The answer by one rule on a measure.
 fn decision(csv: &str, rule: &str, explain: ExplainAt) -> Decision {
-    let name = "hours.csv";
-    let bytes = csv.as_bytes();
-    let forecast = read_hourly(Source { name, bytes }, None).unwrap();
     let rules = format!(
         "operation = \"work\"\nhours-needed = 1\n[[rule]]\nname = \"limit\"\n{rule}\nseverity = \"block\"\nsource = \"Common practice\"\n"
     );
-    let (name, bytes) = ("work.toml", rules.as_bytes());
-    let operation = Operation::read(Source { name, bytes }).unwrap();
-    let site = Site {
-        zone: Some(chrono_tz::UTC),
-        ..Site::default()
-    };
-    let question = Question {
-        forecast: &forecast,
-        operation: &operation,
-        site: &site,
-        at: START,
-        until: Some(START + 6 * HOUR_S),
-        is_dry_now: false,
-        is_strict: false,
-        explain: Some(explain),
-    };
-    decide(&question).unwrap()
+    let window = (START, START + 6 * HOUR_S);
+    within(csv.as_bytes(), rules.as_bytes(), window, Some(explain)).unwrap()
 }
 
 fn explained(csv: &str, rule: &str, hour: i64) -> Explained {

@@ -13,11 +13,9 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use fairspell::decision::{Decision, Question, Reason, Units, Verdict, decide};
-use fairspell::operation::Operation;
+use fairspell::decision::{Decision, Reason, Units, Verdict};
 use fairspell::read::{Source, read_hourly};
-use fairspell::site::Site;
-use fairspell_tests::decided::decided;
+use fairspell_tests::decided::{decided, within as decided_within};
 
 /// 10 March 2027, 00:00 UTC.
 const START: i64 = 1_804_636_800;
@@ -60,26 +58,8 @@ fn texts(decision: &Decision) -> Vec<String> {
 }
 
 /// An answer with a window of its own.
-fn within(csv: &[u8], rules: &str, (at, until): (i64, i64)) -> Decision {
-    let (name, bytes) = ("hours", csv);
-    let forecast = read_hourly(Source { name, bytes }, None).unwrap();
-    let (name, bytes) = ("work.toml", rules.as_bytes());
-    let operation = Operation::read(Source { name, bytes }).unwrap();
-    let site = Site {
-        zone: Some(chrono_tz::UTC),
-        ..Site::default()
-    };
-    let question = Question {
-        forecast: &forecast,
-        operation: &operation,
-        site: &site,
-        at,
-        until: Some(until),
-        is_dry_now: false,
-        is_strict: false,
-        explain: None,
-    };
-    decide(&question).unwrap()
+fn within(csv: &[u8], rules: &str, window: (i64, i64)) -> Decision {
+    decided_within(csv, rules.as_bytes(), window, None).unwrap()
 }
 
 #[test]
