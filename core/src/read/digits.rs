@@ -20,7 +20,7 @@ pub(super) fn digit(byte: u8) -> Option<u8> {
 /// Most digits of a number that the lane reads; it and the power of ten below it are exact in an `f64`.
 const MOST_DIGITS: usize = 9;
 /// Laid down once: built anew for each number, they took a tenth of a hindcast's time.
-static POWERS_OF_TEN: [f64; MOST_DIGITS] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8];
+const POWERS_OF_TEN: &[f64; MOST_DIGITS] = &[1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8];
 
 /// A plain decimal number, or a blank, and what follows it. A whole number divided by a power of ten, both exact, is
 /// the nearest `f64`, as the general reader has it.
