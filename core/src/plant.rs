@@ -28,7 +28,7 @@ pub use emergence::{
 pub use hardiness::{BUDS_CAUTION, BudStage, Fruit, TENDER_SHOOT, TENDER_SHOOT_SOURCE};
 pub use hourly::{Extremes, HourlyFromDaily, hourly_from_daily};
 pub use kinds::{
-    ASSUMED, Group, Grown, MAX_PLANTS, Neglect, Oil, PLANTS, Plant, PlantTable, Prune, Sensitive,
-    Size, Spray, Turn, Young,
+    ASSUMED, Group, Grown, MAX_NAMES, MAX_PLANTS, Neglect, Oil, PLANTS, Plant, PlantTable, Prune,
+    Sensitive, Size, Spray, Turn, Young,
 };
 pub use sums::{DegreeDaySums, Reached};

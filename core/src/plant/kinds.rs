@@ -25,6 +25,9 @@ pub const ASSUMED: &str = "hybrid tea";
 /// Most plants, sizes of one plant, or sensitive plants of a table. Ours.
 pub const MAX_PLANTS: usize = 1000;
 
+/// Most names of a table, other names and those of sensitive plants with them. Ours.
+pub const MAX_NAMES: usize = 5000;
+
 /// What sort of plant it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
@@ -444,5 +447,9 @@ fn is_less(a: Quantity, b: Quantity) -> bool {
 
 /// Whether two names are one but for capitals.
 fn is_same(a: &str, b: &str) -> bool {
-    a.trim().to_lowercase() == b.trim().to_lowercase()
+    let (a, b) = (a.trim(), b.trim());
+    if a.is_ascii() && b.is_ascii() {
+        return a.eq_ignore_ascii_case(b);
+    }
+    a.to_lowercase() == b.to_lowercase()
 }

@@ -419,3 +419,28 @@ fn sensitive_plants_are_known_by_species() {
     );
     assert_eq!(table.sensitive("apple"), None);
 }
+
+/// Ours: what a table may hold is bounded, names of all its plants together too, so that no file takes long to read.
+#[test]
+fn a_table_is_bounded() {
+    let row = |count: usize| {
+        let names: Vec<String> = (1..count).map(|name| format!("\"m{name}\"")).collect();
+        let also = format!("\"medlar\"\nalso = [{}]\n", names.join(", "));
+        ROW.replacen("\"medlar\"\n", &also, 1) + SIZE
+    };
+    let table = row(MAX_NAMES);
+    let read = PlantTable::read(Source {
+        name: "my.toml",
+        bytes: table.as_bytes(),
+    });
+    let last = format!("M{}", MAX_NAMES - 1);
+    assert_eq!(read.unwrap().named(&last).unwrap().name, "medlar");
+    assert_eq!(
+        refused(&row(MAX_NAMES + 1)),
+        "my.toml:1:1: expected at most 5000 names of plants, found more"
+    );
+    assert_eq!(
+        refused(&(ROW.to_owned() + &SIZE.repeat(MAX_PLANTS + 1))),
+        "my.toml:2:8: expected at most 1000 sizes of a plant, found more"
+    );
+}

@@ -1,13 +1,14 @@
 //! A plants table's file: TOML to rows, with line and column of whatever is wrong.
 
 use core::ops::Range;
+use std::collections::BTreeSet;
 
 use serde::Deserialize;
 use toml::Spanned;
 
 use super::{
-    Group, MAX_PLANTS, Neglect, Oil, Plant, PlantTable, Prune, Sensitive, Size, Spray, Turn, Young,
-    is_less, is_same,
+    Group, MAX_NAMES, MAX_PLANTS, Neglect, Oil, Plant, PlantTable, Prune, Sensitive, Size, Spray,
+    Turn, Young, is_less,
 };
 use crate::error::{Excerpt, FileError, FileProblem};
 use crate::quantity::{Kind, Quantity};
@@ -94,16 +95,15 @@ const CITATION: &str = "a source of 1 to 500 characters, or \"Common practice\""
 pub(super) fn read(source: Source<'_>) -> Result<PlantTable, FileError> {
     let file = TomlFile::new(source.name, source.bytes, "a plants table")?;
     let parsed: TableFile = file.parse()?;
-    if parsed.plant.len().max(parsed.sensitive.len()) > MAX_PLANTS {
-        let problem = FileProblem::TooMuch {
-            limit: MAX_PLANTS as u64,
-            of: "plants",
-        };
-        return Err(file.fault(&(0..0), problem));
-    }
     let reader = Reader { file: &file };
+    let plants = parsed.plant.len().max(parsed.sensitive.len());
+    reader.at_most(MAX_PLANTS, "plants", plants, &(0..0))?;
+    let names = parsed.plant.iter().map(|plant| 1 + plant.also.len());
+    let sensitive = parsed.sensitive.iter().map(|plant| 1 + plant.also.len());
+    let count = names.chain(sensitive).sum();
+    reader.at_most(MAX_NAMES, "names of plants", count, &(0..0))?;
     let mut table = PlantTable::default();
-    let mut names: Vec<String> = Vec::new();
+    let mut names = BTreeSet::new();
     for plant in parsed.plant {
         reader.once(&mut names, &plant.name, &plant.also)?;
         table.plants.push(reader.plant(plant)?);
@@ -176,15 +176,29 @@ impl Reader<'_> {
         })
     }
 
-    /// Each name or other name stands for one plant.
+    fn at_most(
+        self,
+        limit: usize,
+        of: &'static str,
+        found: usize,
+        at: &Range<usize>,
+    ) -> Result<(), FileError> {
+        if found <= limit {
+            return Ok(());
+        }
+        let limit = limit as u64;
+        Err(self.file.fault(at, FileProblem::TooMuch { limit, of }))
+    }
+
+    /// Each name or other name stands for one plant, whatever its capitals.
     fn once(
         self,
-        names: &mut Vec<String>,
+        names: &mut BTreeSet<String>,
         name: &Spanned<String>,
         also: &[Spanned<String>],
     ) -> Result<(), FileError> {
         for name in core::iter::once(name).chain(also) {
-            if names.iter().any(|known| is_same(known, name.get_ref())) {
+            if !names.insert(name.get_ref().trim().to_lowercase()) {
                 let found = Excerpt::of(name.get_ref().as_bytes());
                 let problem = FileProblem::Twice {
                     of: "name of a plant",
@@ -192,7 +206,6 @@ impl Reader<'_> {
                 };
                 return Err(self.file.fault(&name.span(), problem));
             }
-            names.push(name.get_ref().clone());
         }
         Ok(())
     }
@@ -220,7 +233,8 @@ impl Reader<'_> {
         at: &Range<usize>,
         is_cut: bool,
     ) -> Result<Vec<Size>, FileError> {
-        let mut read: Vec<Size> = Vec::with_capacity(sizes.len().min(MAX_PLANTS));
+        self.at_most(MAX_PLANTS, "sizes of a plant", sizes.len(), at)?;
+        let mut read: Vec<Size> = Vec::with_capacity(sizes.len());
         for size in sizes {
             let span = size.name.span();
             let size = self.size(size)?;
