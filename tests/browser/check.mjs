@@ -1,4 +1,4 @@
-// Asks a browser what a reader of the pages and pictures meets, beside what tests/tests/accessibility.rs reads from their source:
+// Asks a browser what a reader of the pages and pictures meets, beside what tests/tests/program/accessibility.rs reads from their source:
 //
 //   1. axe-core, a general checker of accessibility, with its rules for WCAG 2.1 A and AA and its best practices: no violation;
 //   2. the contrast of each text on what is really drawn below it, in pages and pictures: at least 4.5:1 on nine of ten of

@@ -1,4 +1,4 @@
-/* Answers through the C ABI, to be held against the command line's and the core's. Run by tests/tests/c_answers.rs in the folder
+/* Answers through the C ABI, to be held against the command line's and the core's. Run by tests/tests/bindings/c_answers.rs in the folder
  * of the demo's data:
  *
  *   answers freeze | decide | decide-many | season | hindcast | hindcast-two     the JSON

@@ -1,4 +1,4 @@
-/* Hostile cases that a walk over the arguments of each function does not reach. Run by tests/tests/c_hostile.rs. */
+/* Hostile cases that a walk over the arguments of each function does not reach. Run by tests/tests/bindings/c_hostile.rs. */
 #include "fixture.h"
 
 static unsigned checks, wrong;

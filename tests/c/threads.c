@@ -1,4 +1,4 @@
-/* Threads that read the same handles at once. Run by tests/tests/c_hostile.rs under helgrind and drd. */
+/* Threads that read the same handles at once. Run by tests/tests/bindings/c_hostile.rs under helgrind and drd. */
 #include <pthread.h>
 
 #include "fixture.h"

@@ -1,4 +1,4 @@
-//! The fuzz target for the C library: `tests/c/bytes.c`, which `tests/tests/c_bytes.rs` replays under valgrind.
+//! The fuzz target for the C library: `tests/c/bytes.c`, which `tests/tests/bindings/c_bytes.rs` replays under valgrind.
 
 #![no_main]
 

@@ -1,4 +1,4 @@
-"""The four answers of tests/tests/python.rs, run in the folder of the demo's data: python answers.py WHAT prints the JSON."""
+"""The four answers of tests/tests/bindings/python.rs, run in the folder of the demo's data: python answers.py WHAT prints the JSON."""
 
 import sys
 from datetime import date

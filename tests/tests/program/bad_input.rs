@@ -442,7 +442,7 @@ fn json_of_no_known_format_is_refused() {
 
 #[test]
 fn station_observations_are_refused_as_a_forecast() {
-    let file = include_str!("../../data/open/nws/stations_observations.json");
+    let file = include_str!("../../../data/open/nws/stations_observations.json");
     let message = "f: expected a forecast, found station observations; they go with --observed";
     assert_refused(&decide_on(file), message);
 }

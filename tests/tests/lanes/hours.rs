@@ -10,22 +10,10 @@
     reason = "a check may stop at the first surprise"
 )]
 
-#[path = "../../cli/src/failure.rs"]
-#[allow(
-    dead_code,
-    reason = "the command line's own file; only part of it is needed here"
-)]
-mod failure;
-#[path = "../../cli/src/stations.rs"]
-#[allow(
-    dead_code,
-    reason = "the command line's own file; only part of it is needed here"
-)]
-mod stations;
-
 use std::fmt::Write as _;
 use std::io::{Read, Write as _};
 
+use crate::stations::{HourOptions, Record, for_each_station_of};
 use chrono::{DateTime, SecondsFormat};
 use chrono_tz::Tz;
 use fairspell::error::ReadError;
@@ -34,7 +22,6 @@ use fairspell::read::stream::{Opening, Plan as _};
 use fairspell::read::{Notice, Source};
 use fairspell_tests::past::Draw;
 use proptest::prelude::*;
-use stations::{HourOptions, Record, for_each_station_of};
 
 /// Readings as text, in which missing values are equal, and notices of the file; or the error's text.
 type Answer = Result<Vec<String>, String>;

@@ -21,7 +21,7 @@ use fairspell_tests::scenario::runner;
 use proptest::prelude::*;
 
 /// Twelve bush roses, three climbers, two semi-dwarf apples: the garden of the demo and of the handbook's check.
-const DEMO: &[u8] = include_bytes!("../../data/demo/site.toml");
+const DEMO: &[u8] = include_bytes!("../../../data/demo/site.toml");
 
 static TABLE: LazyLock<PlantTable> = LazyLock::new(PlantTable::built_in);
 

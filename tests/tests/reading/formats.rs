@@ -20,10 +20,10 @@ use roxmltree::{Document, ParsingOptions};
 use serde_json::Value;
 use tempfile::TempDir;
 
-const SCHEMA: &str = include_str!("../../data/schema/decision-1.schema.json");
-const DEMO_SITE: &str = include_str!("../../data/demo/site.toml");
-const DEMO_FORECAST: &str = include_str!("../../data/demo/forecast.csv");
-const DEMO_OBSERVED: &str = include_str!("../../data/demo/observed.csv");
+const SCHEMA: &str = include_str!("../../../data/schema/decision-1.schema.json");
+const DEMO_SITE: &str = include_str!("../../../data/demo/site.toml");
+const DEMO_FORECAST: &str = include_str!("../../../data/demo/forecast.csv");
+const DEMO_OBSERVED: &str = include_str!("../../../data/demo/observed.csv");
 
 /// A question: its files and arguments, and the verdict that must come out.
 struct Case {

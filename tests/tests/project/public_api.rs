@@ -1,5 +1,5 @@
 //! The public items of the crates that are published, held against the lists that are checked in, so that none comes, goes or
-//! changes unseen. `FAIRSPELL_WRITE_API=1 cargo test -p fairspell-tests --locked --test public_api` writes them; the rule for
+//! changes unseen. `FAIRSPELL_WRITE_API=1 cargo test -p fairspell-tests --locked --test project public_api` writes them; the rule for
 //! versions stands in DEVELOPERS.md.
 //!
 //! Source: the Cargo Book, reference, "`SemVer` Compatibility", for what breaks other programs.

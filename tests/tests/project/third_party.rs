@@ -1,6 +1,6 @@
 //! `THIRD-PARTY.txt`: what is linked into the program, the C library and the Python package, with its notices, held against
 //! `Cargo.lock`. A new or newer dependency changes it:
-//! `FAIRSPELL_WRITE_NOTICES=1 cargo test -p fairspell-tests --locked --test third_party` writes it.
+//! `FAIRSPELL_WRITE_NOTICES=1 cargo test -p fairspell-tests --locked --test project third_party` writes it.
 //!
 //! Source: the licences of the crates, which ask that their notices go with every copy.
 

@@ -19,7 +19,7 @@ use fairspell_tests::binary::{Ran, assert_refused, run, run_fed};
 use jsonschema::Validator;
 use serde_json::{Value, json};
 
-const SCHEMA: &str = include_str!("../../data/schema/hindcast-1.schema.json");
+const SCHEMA: &str = include_str!("../../../data/schema/hindcast-1.schema.json");
 const ZONE: [&str; 2] = ["--zone", "America/Chicago"];
 
 fn validator() -> Validator {

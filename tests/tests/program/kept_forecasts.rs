@@ -468,7 +468,7 @@ fn the_command_learns_and_says_what_to_state() {
     );
     assert_eq!(ran.code, Some(0), "{}", ran.stderr);
     let json: Value = serde_json::from_str(&ran.stdout).unwrap();
-    let schema = validator(include_str!("../../data/schema/hindcast-1.schema.json"));
+    let schema = validator(include_str!("../../../data/schema/hindcast-1.schema.json"));
     assert_valid(&schema, &json, "kept forecasts");
     let record = &json["forecasts"];
     assert_eq!(

@@ -23,8 +23,8 @@ use roxmltree::{Document, ParsingOptions};
 use serde_json::Value;
 use tempfile::TempDir;
 
-const SITE: &str = include_str!("../../data/demo/site.toml");
-const STATION: &str = include_str!("../../data/demo/station.csv");
+const SITE: &str = include_str!("../../../data/demo/site.toml");
+const STATION: &str = include_str!("../../../data/demo/station.csv");
 
 /// A folder with the demo's record and site, and other files.
 fn folder(more: &[(&str, &str)]) -> TempDir {
@@ -417,7 +417,7 @@ fn what_is_set_changes_the_answer() {
 /// A table of the user's own adds a kind.
 #[test]
 fn a_plants_table_of_ones_own_adds_kinds() {
-    let table = include_str!("../../data/plants.toml");
+    let table = include_str!("../../../data/plants.toml");
     let at = table.find("[[plant]]").unwrap();
     let end = at + 9 + table[at + 9..].find("\n[[plant]]").unwrap();
     let row = table[at..end].replace("name = \"hybrid tea\"", "name = \"moon rose\"");
@@ -518,7 +518,7 @@ fn observed_hours_need_a_zone() {
 /// else. Dates are those of the plan.
 #[test]
 fn decide_says_where_the_season_stands() {
-    let forecast = include_str!("../../data/demo/forecast.csv");
+    let forecast = include_str!("../../../data/demo/forecast.csv");
     let folder = folder(&[("forecast.csv", forecast)]);
     let plan = demo_json();
     let decide = |operation, at, more: &[&str]| {
@@ -581,7 +581,7 @@ fn decide_says_where_the_season_stands() {
 /// A record of several stations cannot say it.
 #[test]
 fn decide_wants_a_record_of_one_station() {
-    let forecast = include_str!("../../data/demo/forecast.csv");
+    let forecast = include_str!("../../../data/demo/forecast.csv");
     let many = "station,date,tmin_f\nA,2027-01-01,30\nB,2027-01-01,30\n";
     let folder = folder(&[("forecast.csv", forecast), ("many.csv", many)]);
     let arguments = [

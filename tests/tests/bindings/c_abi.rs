@@ -69,7 +69,7 @@ fn abi() -> String {
     let header = header();
     let mut abi = String::from(
         "# The ABI that is promised, on machines with 64 bits. A test holds it against the header and the built library;\n\
-         # FAIRSPELL_WRITE_ABI=1 cargo test -p fairspell-tests --locked --test c_abi writes it. What may change: DEVELOPERS.md.\n",
+         # FAIRSPELL_WRITE_ABI=1 cargo test -p fairspell-tests --locked --test bindings c_abi writes it. What may change: DEVELOPERS.md.\n",
     );
     let mut numbers: Vec<&str> = header
         .lines()

@@ -16,9 +16,9 @@ use fairspell_tests::daily::rows;
 use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::{Value, json};
 
-const SCHEMA: &str = include_str!("../../data/schema/season-1.schema.json");
-const SITE: &str = include_str!("../../data/demo/site.toml");
-const STATION: &str = include_str!("../../data/demo/station.csv");
+const SCHEMA: &str = include_str!("../../../data/schema/season-1.schema.json");
+const SITE: &str = include_str!("../../../data/demo/site.toml");
+const STATION: &str = include_str!("../../../data/demo/station.csv");
 
 /// The plan on a record at a place.
 fn answer(record: &str, site: &str, arguments: &[&str]) -> Value {
@@ -146,14 +146,14 @@ fn the_schema_refuses_what_is_no_plan() {
 /// The decision's schema holds where the season stands; what is no such thing it refuses.
 #[test]
 fn decisions_with_a_season_are_by_their_schema() {
-    let schema = include_str!("../../data/schema/decision-1.schema.json");
+    let schema = include_str!("../../../data/schema/decision-1.schema.json");
     let schema: Value = serde_json::from_str(schema).unwrap();
     let validator = jsonschema::draft202012::options()
         .should_validate_formats(true)
         .build(&schema)
         .unwrap();
     let folder = tempfile::tempdir().unwrap();
-    let forecast = include_str!("../../data/demo/forecast.csv");
+    let forecast = include_str!("../../../data/demo/forecast.csv");
     let minima = format!("date,tmin_f\n{}\n", rows(12, 0.0).join("\n"));
     for (name, content) in [("f", forecast), ("s", SITE), ("r", STATION), ("m", &minima)] {
         fs::write(folder.path().join(name), content).unwrap();

@@ -10,23 +10,11 @@
     reason = "a check may stop at the first surprise"
 )]
 
-#[path = "../../cli/src/failure.rs"]
-#[allow(
-    dead_code,
-    reason = "the command line's own file; only part of it is needed here"
-)]
-mod failure;
-#[path = "../../cli/src/stations.rs"]
-#[allow(
-    dead_code,
-    reason = "the command line's own file; only part of it is needed here"
-)]
-mod stations;
-
 use std::fmt::Write as _;
 use std::io::{Read, Write as _};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use crate::stations::{Record, for_each_station_of};
 use chrono::{NaiveDate, TimeDelta};
 use fairspell::error::ReadError;
 use fairspell::read::daily::{
@@ -34,7 +22,6 @@ use fairspell::read::daily::{
 };
 use fairspell::read::{Notice, Source};
 use proptest::prelude::*;
-use stations::{Record, for_each_station_of};
 
 /// Readings as text, in which missing values are equal, and notices of the file; or the error's text.
 type Answer = Result<Vec<String>, String>;

@@ -467,7 +467,7 @@ fn what_cannot_be_weighed_says_why() {
         Verdict::Go
     );
 
-    let copper = include_bytes!("../../data/operations/examples/copper.toml");
+    let copper = include_bytes!("../../../data/operations/examples/copper.toml");
     let copper = Operation::read(Source {
         name: "copper.toml",
         bytes: copper,

@@ -42,7 +42,7 @@ fn operation(text: &str) -> Operation {
 }
 
 fn reference() -> Operation {
-    operation(include_str!("../benches/hours/reference.toml"))
+    operation(include_str!("../../benches/hours/reference.toml"))
 }
 
 fn asked<'a>(past: &'a Hours, operation: &'a Operation, site: &'a Site) -> Question<'a> {

@@ -97,6 +97,42 @@ fn the_hour_that_decides_is_shown_where_the_outcome_is_known() {
     );
 }
 
+/// The hourly forecast of the National Weather Service (its `OpenAPI` schema), of which the wind lies between two numbers in each hour.
+fn windy(hours: &[&str]) -> String {
+    let period = |(hour, wind): (usize, &&str)| {
+        format!(
+            "{{\"startTime\": \"2027-03-10T{hour:02}:00:00+00:00\", \"endTime\": \"2027-03-10T{:02}:00:00+00:00\", \
+             \"isDaytime\": true, \"temperature\": 50, \"temperatureUnit\": \"F\", \"windSpeed\": \"{wind} mph\"}}",
+            hour + 1
+        )
+    };
+    let periods: Vec<String> = hours.iter().enumerate().map(period).collect();
+    format!(
+        "{{\"type\": \"Feature\", \"properties\": {{\"periods\": [{}]}}}}",
+        periods.join(", ")
+    )
+}
+
+/// Where values lie between bounds, the hour is named whose bound settles it: a span whose least is asked for fails by the hour
+/// that cannot have more, one whose greatest is asked for by the hour that cannot have less.
+#[test]
+fn between_bounds_the_hour_that_settles_it_is_named() {
+    let by = |hours: &[&str], rule: &str| {
+        let rule = format!("measure = \"wind\"\nover = \"3 h after\"\n{rule}");
+        let explained = explained(&windy(hours), &rule, 0);
+        let rule = &explained.rules[0];
+        ((rule.decided_by - START) / HOUR_S, rule.outcome())
+    };
+    let least = "take = \"min\"\nat-least = \"6 mph\"";
+    let (low, middle) = ("2 to 9", "4 to 8");
+    assert_eq!(by(&[low, middle, "3 to 5", low, low], least), (2, "fails"));
+    let greatest = "take = \"max\"\nat-most = \"6 mph\"";
+    assert_eq!(
+        by(&[low, middle, "7 to 8", low, low], greatest),
+        (2, "fails")
+    );
+}
+
 /// Names, bounds and units of what goes in; an amount is that of the hour alone.
 #[test]
 fn inputs_are_those_of_the_file() {

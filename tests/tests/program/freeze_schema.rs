@@ -17,7 +17,7 @@ use fairspell_tests::daily::{one_station, rows, stations};
 use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::{Value, json};
 
-const SCHEMA: &str = include_str!("../../data/schema/freeze-1.schema.json");
+const SCHEMA: &str = include_str!("../../../data/schema/freeze-1.schema.json");
 
 /// The answers on a record, a line a station.
 fn answers(record: &str, arguments: &[&str]) -> Vec<Value> {

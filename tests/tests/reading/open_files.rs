@@ -13,7 +13,7 @@ use fairspell::series::{AmountSum, Element, HourlySeries};
 /// A page that holds no weather is refused by name.
 #[test]
 fn the_open_file_of_points_is_no_weather() {
-    let bytes = include_bytes!("../../data/open/nws/points.json");
+    let bytes = include_bytes!("../../../data/open/nws/points.json");
     let source = Source {
         name: "week.json",
         bytes,
@@ -60,7 +60,7 @@ mod locationforecast {
     /// the last alone.
     #[test]
     fn the_open_file_of_london_has_what_was_counted() {
-        let bytes = include_bytes!("../../data/open/locationforecast/london_complete.json");
+        let bytes = include_bytes!("../../../data/open/locationforecast/london_complete.json");
         let reading = read("point.json", bytes);
         let series = &reading.members[0];
         assert_eq!(
@@ -103,7 +103,7 @@ mod locationforecast {
     /// The same file, counted by the same program: amounts over an hour and over six.
     #[test]
     fn the_rain_of_london_is_what_was_counted() {
-        let bytes = include_bytes!("../../data/open/locationforecast/london_complete.json");
+        let bytes = include_bytes!("../../../data/open/locationforecast/london_complete.json");
         let reading = read("point.json", bytes);
         let series = &reading.members[0];
         let rain = series.amounts(Element::Rain).unwrap();
@@ -129,7 +129,7 @@ mod locationforecast {
     /// The file, counted by the same program; it has no extremes over six hours.
     #[test]
     fn the_open_file_of_beijing_has_what_was_counted() {
-        let bytes = include_bytes!("../../data/open/locationforecast/beijing_compact.json");
+        let bytes = include_bytes!("../../../data/open/locationforecast/beijing_compact.json");
         let reading = read("point.json", bytes);
         let series = &reading.members[0];
         assert_eq!((series.start(), series.hours()), (1_595_242_800, 212));
@@ -163,7 +163,7 @@ mod nws_gridpoint {
     /// The file, counted by a Python program that expands each interval into hours by itself.
     #[test]
     fn the_open_file_has_what_was_counted() {
-        let bytes = include_bytes!("../../data/open/nws/detailed_forecast.json");
+        let bytes = include_bytes!("../../../data/open/nws/detailed_forecast.json");
         let reading = read("grid.json", bytes);
         let series = &reading.members[0];
         assert_eq!(
@@ -218,7 +218,7 @@ mod nws_gridpoint {
     /// The same file, counted by the same program: amounts over intervals, and what must be said of them.
     #[test]
     fn the_amounts_of_the_open_file_are_what_was_counted() {
-        let bytes = include_bytes!("../../data/open/nws/detailed_forecast.json");
+        let bytes = include_bytes!("../../../data/open/nws/detailed_forecast.json");
         let reading = read("grid.json", bytes);
         let series = &reading.members[0];
         let rain = series.amounts(Element::Rain).unwrap();
@@ -254,9 +254,9 @@ mod nws_hourly {
     #[test]
     fn the_open_files_have_what_was_counted() {
         let us =
-            include_bytes!("../../data/open/nws/gridpoints_forecast_hourly_us.json").as_slice();
+            include_bytes!("../../../data/open/nws/gridpoints_forecast_hourly_us.json").as_slice();
         let si =
-            include_bytes!("../../data/open/nws/gridpoints_forecast_hourly_si.json").as_slice();
+            include_bytes!("../../../data/open/nws/gridpoints_forecast_hourly_si.json").as_slice();
         for (bytes, unit, values, wind) in [
             (us, Unit::Fahrenheit, [78.0, 77.0], Unit::MilePerHour),
             (si, Unit::Celsius, [25.5, 25.0], Unit::KilometrePerHour),
@@ -292,7 +292,8 @@ mod nws_hourly {
     /// The file has one period, all null. Its `periods` stand in line 62, found with grep -n.
     #[test]
     fn the_open_file_without_times_is_an_error() {
-        let bytes = include_bytes!("../../data/open/nws/gridpoints_forecast_hourly_empty_us.json");
+        let bytes =
+            include_bytes!("../../../data/open/nws/gridpoints_forecast_hourly_empty_us.json");
         let error = read_hourly(
             Source {
                 name: "hours.json",
@@ -323,7 +324,7 @@ mod nws_observations {
     macro_rules! open_file {
         ($name:literal) => {{
             let bytes = include_bytes!(concat!(
-                "../../data/open/nws/stations_observations",
+                "../../../data/open/nws/stations_observations",
                 $name,
                 ".json"
             ));

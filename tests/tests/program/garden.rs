@@ -128,7 +128,7 @@ fn work_without_a_spell_is_said_in_one_sentence_and_without_a_garden_in_none() {
         "{told}"
     );
     assert!(json("oil", "", &rain, &[]).get("work").is_none());
-    let own = include_str!("../../data/operations/examples/copper.toml");
+    let own = include_str!("../../../data/operations/examples/copper.toml");
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("copper.toml"), own).unwrap();
     let copper = folder.path().join("copper.toml");
@@ -137,6 +137,24 @@ fn work_without_a_spell_is_said_in_one_sentence_and_without_a_garden_in_none() {
             .get("work")
             .is_none()
     );
+}
+
+/// A week fit to prune and too cold for oil: what is pruned has its times, what is not sprayed is said plant by plant.
+#[test]
+fn work_that_finds_no_place_is_said_beside_the_work_that_does() {
+    let cold = Week::default().with("temperature_f", 0..hour(7, 0), "38");
+    for format in ["text", "html"] {
+        let told = decided("prune", GARDEN, &cold, &["--format", format]).stdout;
+        let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        for part in [
+            "prune 9 hybrid tea",
+            "o place to spray 9 hybrid tea",
+            "o place to spray 2 lilac, quince",
+        ] {
+            assert!(told.contains(part), "{part}: {told}");
+        }
+        assert!(!told.contains("holds any of the work"), "{told}");
+    }
 }
 
 /// 300 roses: 75 US gal at most, at 0.3 gal/min 250 min, and half a minute a plant to walk: 400 min, 7 h. A number of the

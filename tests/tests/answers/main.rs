@@ -1,0 +1,32 @@
+//! What the library answers: rules, spells, confidence, freezes, seasons, past hours, work, and the numbers below them.
+
+mod best_run;
+mod confidence;
+mod customs;
+mod explained;
+mod findings;
+mod freeze_dates;
+mod freeze_normals;
+mod freeze_properties;
+mod hindcast;
+mod least_rain;
+mod members;
+mod notes;
+mod numbers;
+mod operations;
+mod oracle;
+mod plant;
+mod present_climate;
+mod properties;
+mod reach;
+mod reasons;
+mod same_bits;
+mod season;
+mod season_said;
+mod shown;
+mod statistics;
+mod truth_tables;
+mod verdicts;
+mod verification;
+mod wait;
+mod work;

@@ -1,0 +1,10 @@
+//! What readers make of files: every format, real records, columns, what stands around a file.
+
+mod around_the_file;
+mod daily_records;
+mod formats;
+mod freeze_columns;
+mod fuzz;
+mod ghcn_hourly;
+mod open_data;
+mod open_files;
