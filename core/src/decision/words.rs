@@ -280,12 +280,20 @@ impl Decision {
         else {
             return String::new();
         };
+        // What is told in steps must not hide that it is too little.
+        let step = f64::from((*parts).max(2));
+        let is_told_as_enough =
+            probability.is_some_and(|own| (own * step).round() / step >= *least);
         let (at, least) = (
             when(*time, self.zone),
             show(100.0 * least, Unit::Percent, None),
         );
         if let Some(own) = probability {
-            let own = crate::confidence::in_words(*own, *parts).1;
+            let own = if is_told_as_enough {
+                format!("under {least}")
+            } else {
+                crate::confidence::in_words(*own, *parts).1
+            };
             return format!(
                 "not sure enough: confidence {own} from {at}, at least {least} asked for"
             );

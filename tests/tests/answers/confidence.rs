@@ -471,7 +471,14 @@ fn a_go_that_is_not_sure_enough_is_none() {
     let text = unsure.reason_text(&unsure.reasons[0], fairspell::decision::Units::AsWritten);
     assert_eq!(
         text,
-        "not sure enough: confidence about 90 % from Wed 10 Mar 06:00, at least 90 % asked for"
+        "not sure enough: confidence under 90 % from Wed 10 Mar 06:00, at least 90 % asked for"
+    );
+    // Told in tenths it is 90 %, which is enough to the eye up to there, and too little beyond.
+    let more = surely(&reading, &work, &site, Some(0.95));
+    let text = more.reason_text(&more.reasons[0], fairspell::decision::Units::AsWritten);
+    assert_eq!(
+        text,
+        "not sure enough: confidence about 90 % from Wed 10 Mar 06:00, at least 95 % asked for"
     );
     let words = unsure.confidence_words(&unsure.spells[0]);
     assert_eq!(words.as_deref(), Some("about 90 %"));
