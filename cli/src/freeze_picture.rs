@@ -223,9 +223,9 @@ fn row(
         if let Some(words) = without(half, &name) {
             in_place_of_a_plot(ink, &words, risk);
         } else {
-            risk::draw(ink, half, dates, risk);
+            let drawn = risk::draw(ink, half, dates, risk);
             if let Some(asked) = on.and_then(|date| half.risk_on(date)) {
-                risk::asked(ink, dates, risk, asked);
+                risk::asked(ink, dates, risk, asked, &drawn);
             }
         }
         if half.freeze_years > 0 {

@@ -19,11 +19,15 @@ pub const ASKED: &str = r##"stroke="#1b1b1b" stroke-width="1.6""##;
 const LABEL: f64 = 12.0;
 /// Room for a line of them \[px\].
 const LABEL_LINE: f64 = 15.0;
+/// Half the height of a diamond \[px\].
+const MARK: f64 = 4.5;
+/// How far apart the heights are that are tried for a label \[px\].
+const STEP: f64 = 5.0;
 /// Numbers beside the plot \[%\].
 const NUMBERS: [u8; 5] = [0, 10, 50, 90, 100];
 
-/// Draws the plot of a half that has freeze years.
-pub fn draw(ink: &mut Ink, half: &Half, dates: &Dates, place: Place) {
+/// Draws the plot of a half that has freeze years; gives points on all that is drawn, for what looks for room beside it.
+pub fn draw(ink: &mut Ink, half: &Half, dates: &Dates, place: Place) -> Vec<Point> {
     let x = |day: f64| place.left + dates.share(day) * PLOT;
     let y = |share: f64| place.bottom() - share.clamp(0.0, 1.0) * place.height;
     frame(ink, dates, place);
@@ -55,7 +59,8 @@ pub fn draw(ink: &mut Ink, half: &Half, dates: &Dates, place: Place) {
         mark(ink, place, (x(day), y(share)));
         drawn.extend((0..=10_u8).map(|tenth| (x(day), y(share * f64::from(tenth) / 10.0))));
     }
-    dates_in_words(ink, half, place, &drawn);
+    dates_in_words(ink, half, place, &mut drawn);
+    drawn
 }
 
 /// Lines and numbers of both axes.
@@ -128,36 +133,57 @@ fn marks(half: &Half) -> Vec<(u32, f64, f64)> {
 fn mark(ink: &mut Ink, place: Place, (x, y): Point) {
     let drop = format!(r#"stroke="{RUST}" stroke-width="1" stroke-dasharray="2 3""#);
     ink.line((x, y), (x, place.bottom()), &drop);
-    let size = 4.5;
-    let corners = [(x, y - size), (x + size, y), (x, y + size), (x - size, y)];
+    let corners = [(x, y - MARK), (x + MARK, y), (x, y + MARK), (x - MARK, y)];
     let look = format!(r##"fill="{RUST}" stroke="#ffffff" stroke-width="0.8""##);
     ink.shape(&corners, &look);
 }
 
-/// The date asked about: a line over the whole height, with its risk; nothing where it lies off the axis, where the risk
-/// is next to none or next to certain.
-pub fn asked(ink: &mut Ink, dates: &Dates, place: Place, risk: Risk) {
+/// The date asked about: a line over the whole height, with its risk where that hides the least of what is drawn, nearest
+/// to half the height; nothing where it lies off the axis, where the risk is next to none or next to certain.
+pub fn asked(ink: &mut Ink, dates: &Dates, place: Place, risk: Risk, drawn: &[Point]) {
     let day = f64::from(risk.day);
     if !dates.has(day) {
         return;
     }
-    let x = place.left + dates.share(day) * PLOT;
-    ink.line((x, place.top), (x, place.bottom()), ASKED);
+    let at = place.left + dates.share(day) * PLOT;
+    ink.line((at, place.top), (at, place.bottom()), ASKED);
     let text = format!("{}: {}", date(day), percent(risk.probability));
-    let is_right = x + text_width(&text, LABEL) + 8.0 > place.right();
-    let (x, anchor) = if is_right {
-        (x - 4.0, "end")
+    let width = text_width(&text, LABEL);
+    let middle = f64::midpoint(place.top, place.bottom());
+    let lefts = [at + 4.0, at - 4.0 - width];
+    let is_inside = |left: &f64| *left >= place.left && *left + width <= place.right();
+    let rows = 2.0 * ((place.height / 2.0 - LABEL) / STEP).floor();
+    let steps = (0_u8..).map(f64::from).take_while(|step| *step <= rows);
+    let baselines = steps.map(|step| middle + (step - rows / 2.0) * STEP);
+    let room = |(left, baseline): &Point| {
+        let hidden = drawn.iter().filter(|(x, y)| {
+            (left - MARK..left + width + MARK).contains(x)
+                && (baseline - LABEL - MARK..baseline + MARK).contains(y)
+        });
+        (hidden.count(), (baseline - middle).abs())
+    };
+    let places = baselines.flat_map(|baseline| {
+        let lefts = lefts.into_iter().filter(is_inside);
+        lefts.map(move |left| (left, baseline))
+    });
+    let best = places.min_by(|one, other| {
+        let (one, other) = (room(one), room(other));
+        one.0.cmp(&other.0).then(one.1.total_cmp(&other.1))
+    });
+    let Some((left, baseline)) = best else { return };
+    let (x, anchor) = if left < at {
+        (at - 4.0, "end")
     } else {
-        (x + 4.0, "start")
+        (left, "start")
     };
     let look = format!(
         r#"font-size="{LABEL}" font-weight="bold" text-anchor="{anchor}" fill="{BLACK}" {RIM}"#
     );
-    ink.text((x, f64::midpoint(place.top, place.bottom())), &look, &text);
+    ink.text((x, baseline), &look, &text);
 }
 
 /// The dates in words, in the corner that holds the least of what is drawn: above the curve or below it.
-fn dates_in_words(ink: &mut Ink, half: &Half, place: Place, drawn: &[Point]) {
+fn dates_in_words(ink: &mut Ink, half: &Half, place: Place, drawn: &mut Vec<Point>) {
     let marks = marks(half);
     let texts: Vec<String> = marks
         .iter()
@@ -188,5 +214,7 @@ fn dates_in_words(ink: &mut Ink, half: &Half, place: Place, drawn: &[Point]) {
     for (line, text) in (0_u8..).zip(texts) {
         let baseline = y + LABEL - 1.0 + f64::from(line) * LABEL_LINE;
         ink.text((x, baseline), &look, &text);
+        let across = (0..=20_u8).map(|part| x + width * f64::from(part) / 20.0);
+        drawn.extend(across.map(|x| (x, baseline - LABEL / 2.0)));
     }
 }

@@ -666,3 +666,56 @@ fn bytes_cut_anywhere_give_an_answer_or_an_error() {
         }
     }
 }
+
+/// Whatever date is asked about, its label lies on no diamond. Common practice, no source. The record is the demo's (invented).
+#[test]
+fn the_label_of_a_date_hides_no_other_date() {
+    let record = include_bytes!("../../../data/demo/station.csv");
+    let first = NaiveDate::from_ymd_opt(2027, 3, 1).unwrap();
+    let mut labels = 0;
+    for days in (0..270).step_by(5) {
+        let date = first + TimeDelta::days(days);
+        let on = date.to_string();
+        let ran = freeze_on(
+            record,
+            &["--on", &on, "--format", "svg", "--replicates", "50"],
+        );
+        let picture = roxmltree::Document::parse(answer(&ran)).unwrap();
+        let number = |node: &roxmltree::Node<'_, '_>, name| -> f64 {
+            node.attribute(name).unwrap().parse().unwrap()
+        };
+        let diamonds: Vec<(f64, f64)> = picture
+            .descendants()
+            .filter(|node| {
+                node.has_tag_name("polygon") && node.attribute("fill") == Some("#983c08")
+            })
+            .map(|node| {
+                let top = node.attribute("points").unwrap().split(' ').next().unwrap();
+                let (x, y) = top.split_once(',').unwrap();
+                (x.parse().unwrap(), y.parse::<f64>().unwrap() + 4.5)
+            })
+            .collect();
+        assert!(diamonds.len() > 10, "{on}");
+        let label = date.format("%-d %b: ").to_string();
+        for node in picture.descendants() {
+            let text = node
+                .text()
+                .filter(|text| node.has_tag_name("text") && text.starts_with(&label));
+            let Some(text) = text else { continue };
+            // Half an em a character, less than any face takes.
+            let width = 6.0 * text.chars().count() as f64;
+            let (x, y) = (number(&node, "x"), number(&node, "y"));
+            let left = if node.attribute("text-anchor") == Some("end") {
+                x - width
+            } else {
+                x
+            };
+            let is_hidden = |(at, height): &&(f64, f64)| {
+                (left..left + width).contains(at) && (y - 11.0..y + 3.0).contains(height)
+            };
+            assert_eq!(diamonds.iter().find(is_hidden), None, "{text}");
+            labels += 1;
+        }
+    }
+    assert!(labels > 100, "{labels}");
+}
