@@ -11,7 +11,7 @@ use std::fs;
 use std::path::Path;
 
 use fairspell_tests::binary::{self, Ran, assert_refused};
-use fairspell_tests::week::{HOURS, SITE, Week, hour};
+use fairspell_tests::week::{SITE, Week, hour};
 use tempfile::TempDir;
 
 const AT: &str = "2027-03-10T09:00-06:00";
@@ -754,41 +754,6 @@ fn an_output_on_a_folder_is_refused_and_leaves_nothing() {
     let mut names: Vec<String> = names.collect();
     names.sort();
     assert_eq!(names, ["notes.txt", "site.toml", "there", "week.csv"]);
-}
-
-/// The reader has left; the verdict stands.
-#[test]
-fn a_closed_pipe_leaves_the_exit_code_of_the_verdict() {
-    let folder = folder(
-        "wet.csv",
-        Week::default().with("rain_mm", 0..HOURS, "1").csv(),
-    );
-    for (forecast, code) in [("week.csv", 0), ("wet.csv", 1)] {
-        for format in ["text", "json", "line", "ics"] {
-            let (reader, writer) = std::io::pipe().unwrap();
-            drop(reader);
-            let mut command = binary::command(folder.path());
-            command.args([
-                "decide",
-                "oil",
-                forecast,
-                "--site",
-                "site.toml",
-                "--at",
-                AT,
-                "--format",
-                format,
-            ]);
-            let output = command.stdout(writer).output().unwrap();
-            assert_eq!(
-                (
-                    output.status.code(),
-                    String::from_utf8_lossy(&output.stderr).as_ref()
-                ),
-                (Some(code), "")
-            );
-        }
-    }
 }
 
 // Arguments.

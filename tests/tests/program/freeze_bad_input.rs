@@ -215,7 +215,7 @@ fn an_output_that_cannot_be_written_is_refused() {
     );
 }
 
-/// A reader that leaves early takes nothing from the answer: the command did its work.
+/// A reader that leaves while stations are still to come takes nothing from the answer: the command did its work.
 #[test]
 fn a_closed_pipe_is_no_error() {
     let folder = tempfile::tempdir().unwrap();
