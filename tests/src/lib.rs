@@ -1,6 +1,6 @@
 //! What the checks across the crates share: a slow evaluator that is plain to read, random weather and rules to try it
 //! on, what holds every spell against it, all answers as a few numbers, the invented week that tables of cases start from,
-//! invented daily records and winters, decisions on a few hours, answers held to their schemas, pages made readable, what builds and runs programs in C,
+//! invented daily records and winters, decisions on a few hours, pages made readable, what builds and runs programs in C,
 //! the program as it is installed, and what hostile files hold.
 //!
 //! Nothing here knows how the engine works; it is written from the contract's definitions alone. A case starts from a week that
@@ -29,7 +29,6 @@ pub mod past;
 pub mod prototypes;
 pub mod questions;
 pub mod scenario;
-pub mod schema;
 pub mod scores;
 pub mod targets;
 pub mod verdicts;

@@ -12,9 +12,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::schema::{assert_valid, validator};
 use fairspell_tests::binary;
 use fairspell_tests::daily::{one_station, rows, stations};
-use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::{Value, json};
 
 const SCHEMA: &str = include_str!("../../../data/schema/freeze-1.schema.json");

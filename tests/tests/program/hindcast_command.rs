@@ -23,7 +23,7 @@ const SCHEMA: &str = include_str!("../../../data/schema/hindcast-1.schema.json")
 const ZONE: [&str; 2] = ["--zone", "America/Chicago"];
 
 fn validator() -> Validator {
-    fairspell_tests::schema::validator(SCHEMA)
+    crate::schema::validator(SCHEMA)
 }
 
 /// Days of hours from 1 March of a year on: 30 °F at night and 55 °F by day, rain at every 40th hour, wind by hour.

@@ -20,13 +20,13 @@ use std::fs;
 use std::io::Read as _;
 use std::path::Path;
 
+use crate::schema::{assert_valid, validator};
 use fairspell::confidence::{LeadRecord, Verified, learn_by_lead};
 use fairspell::quantity::Unit;
 use fairspell::read::Source;
 use fairspell::read::forecasts::{Forecasts, Foretold, read_forecasts};
 use fairspell::site::{ForecastError, LeadError, Site};
 use fairspell_tests::binary::{Ran, assert_refused, run};
-use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::Value;
 
 const HOUR_S: i64 = 3600;

@@ -11,9 +11,9 @@
 
 use std::fs;
 
+use crate::schema::{assert_valid, validator};
 use fairspell_tests::binary;
 use fairspell_tests::daily::rows;
-use fairspell_tests::schema::{assert_valid, validator};
 use serde_json::{Value, json};
 
 const SCHEMA: &str = include_str!("../../../data/schema/season-1.schema.json");
@@ -147,11 +147,7 @@ fn the_schema_refuses_what_is_no_plan() {
 #[test]
 fn decisions_with_a_season_are_by_their_schema() {
     let schema = include_str!("../../../data/schema/decision-1.schema.json");
-    let schema: Value = serde_json::from_str(schema).unwrap();
-    let validator = jsonschema::draft202012::options()
-        .should_validate_formats(true)
-        .build(&schema)
-        .unwrap();
+    let validator = validator(schema);
     let folder = tempfile::tempdir().unwrap();
     let forecast = include_str!("../../../data/demo/forecast.csv");
     let minima = format!("date,tmin_f\n{}\n", rows(12, 0.0).join("\n"));

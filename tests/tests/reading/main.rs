@@ -2,7 +2,6 @@
 
 mod around_the_file;
 mod daily_records;
-mod formats;
 mod freeze_columns;
 mod fuzz;
 mod ghcn_hourly;

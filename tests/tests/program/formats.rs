@@ -9,10 +9,10 @@
 use std::fs;
 use std::path::Path;
 
+use crate::schema::{assert_valid, validator};
 use chrono::{DateTime, Datelike as _, FixedOffset, TimeDelta};
 use fairspell_tests::binary::{self, Ran};
 use fairspell_tests::html::closed;
-use fairspell_tests::schema::{assert_valid, validator};
 use fairspell_tests::week::{HOURS, SITE, Week, hour};
 use ical::parser::Component as _;
 use ical::parser::ical::component::{IcalCalendar, IcalEvent};

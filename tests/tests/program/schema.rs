@@ -1,15 +1,11 @@
 //! Answers held to their JSON Schema by a general validator, draft 2020-12.
 
-#![allow(clippy::unwrap_used, reason = "checks may stop at the first surprise")]
+#![expect(clippy::unwrap_used, reason = "a check stops at the first surprise")]
 
 use jsonschema::Validator;
 use serde_json::Value;
 
 /// The validator of a schema, which is itself held to its draft; formats such as dates are checked.
-///
-/// # Panics
-/// If the text is no schema.
-#[must_use]
 pub fn validator(schema: &str) -> Validator {
     let schema: Value = serde_json::from_str(schema).unwrap();
     jsonschema::draft202012::meta::validate(&schema).unwrap();
@@ -19,10 +15,7 @@ pub fn validator(schema: &str) -> Validator {
         .unwrap()
 }
 
-/// An answer is by the schema.
-///
-/// # Panics
-/// If it is not, with every fault and its place.
+/// An answer is by the schema; if not, every fault with its place.
 #[track_caller]
 pub fn assert_valid(validator: &Validator, answer: &Value, case: &str) {
     let errors: Vec<String> = validator
