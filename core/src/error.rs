@@ -145,6 +145,23 @@ pub fn escaped(text: &str) -> String {
     out
 }
 
+/// Text for a message, its middle left out beyond 500 bytes: what is quoted of a file may be of any length, and what was expected
+/// instead stands behind it.
+pub(crate) fn shortened(text: &str) -> String {
+    const HEAD: usize = 100;
+    const TAIL: usize = 400;
+    if text.len() <= HEAD + TAIL {
+        return text.to_owned();
+    }
+    let is_between = |at: &usize| text.is_char_boundary(*at);
+    let head = (0..=HEAD).rev().find(is_between).unwrap_or(0);
+    let tail = (text.len() - TAIL..text.len())
+        .find(is_between)
+        .unwrap_or(text.len());
+    let (head, tail) = (text.get(..head), text.get(tail..));
+    format!("{}…{}", head.unwrap_or_default(), tail.unwrap_or_default())
+}
+
 /// Whether a terminal or a viewer would do something for a character instead of showing it: control characters (ISO/IEC 6429,
 /// among them ESC, and U+009B, which begins a sequence by itself), marks of direction (Unicode Standard Annex 9, section 2), and
 /// the separators of lines and paragraphs.

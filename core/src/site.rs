@@ -268,7 +268,7 @@ impl<'a> TomlFile<'a> {
                 .map(str::trim)
                 .filter(|line| !line.is_empty())
                 .collect();
-            let detail = crate::error::escaped(&lines.join("; "));
+            let detail = crate::error::shortened(&crate::error::escaped(&lines.join("; ")));
             let place = error
                 .span()
                 .map_or_else(|| Place::whole(self.name), |span| self.place(span.start));

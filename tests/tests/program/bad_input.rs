@@ -545,6 +545,24 @@ fn an_unknown_key_in_an_operation_file_is_refused() {
     );
 }
 
+/// Fuzzing found it: a key may be as long as the file; the line that says so stays one to read, and says what was expected.
+#[test]
+fn a_key_of_any_length_is_told_in_a_line_to_read() {
+    for (letter, shown) in [("k", "k"), ("é", "é"), ("\u{202e}", "u{202e}")] {
+        let key = letter.repeat(20_000);
+        let ran = decide_by(&format!("operation = \"x\"\n\"{key}\" = 1\n"));
+        let line = ran.stderr.trim_end();
+        let begins = "fairspell: op.toml:2:1: expected an operation file in TOML, found an error: unknown field `";
+        assert!(line.starts_with(begins) && line.contains(shown), "{line}");
+        assert!(
+            line.ends_with("`stale-after`, `cautions`, `rule`"),
+            "{line}"
+        );
+        assert!(line.len() < 700 && line.contains('…'), "{line}");
+        assert_eq!((ran.code, ran.stderr.lines().count()), (Some(2), 1));
+    }
+}
+
 #[test]
 fn an_unknown_measure_is_refused() {
     let message = "op.toml:6:11: expected temperature, rain, rain-chance, humidity, dew-point, wind, gust, cloud, snow, \
