@@ -11,9 +11,10 @@
 )]
 
 use std::fmt::Write as _;
-use std::io::{Read, Write as _};
+use std::io::Read;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use crate::spoilt::{Drops, packed, spoilt};
 use crate::stations::{Record, for_each_station_of};
 use chrono::{NaiveDate, TimeDelta};
 use fairspell::error::ReadError;
@@ -21,6 +22,7 @@ use fairspell::read::daily::{
     DailyOptions, DailyReading, SummaryUnits, read_daily, read_daily_each,
 };
 use fairspell::read::{Notice, Source};
+use fairspell_tests::past::Draw;
 use proptest::prelude::*;
 
 /// Readings as text, in which missing values are equal, and notices of the file; or the error's text.
@@ -64,42 +66,6 @@ fn record(options: DailyOptions, threads: usize, piece: usize) -> Record<'static
         threads,
         piece,
         seen: &|_| {},
-    }
-}
-
-/// An input that gives a few bytes at a time.
-struct Drops<'a>(&'a [u8], usize);
-
-impl Read for Drops<'_> {
-    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
-        let most = buffer.len().min(self.1);
-        (&mut self.0).take(most as u64).read(buffer)
-    }
-}
-
-/// The generator of Steele, Lea & Flood 2014 (OOPSLA; constants from memory): what a file holds follows from one number,
-/// which the failure shows.
-struct Draw(u64);
-
-impl Draw {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
-    fn below(&mut self, bound: usize) -> usize {
-        usize::try_from(self.next() % bound as u64).unwrap()
-    }
-
-    fn is_one_in(&mut self, count: usize) -> bool {
-        self.below(count) == 0
-    }
-
-    fn of<'a, T: ?Sized>(&mut self, all: &[&'a T]) -> &'a T {
-        all[self.below(all.len())]
     }
 }
 
@@ -147,6 +113,7 @@ fn value(draw: &mut Draw, style: &Style) -> String {
                 " 4",
                 "4 ",
             ])
+            .unwrap()
             .to_owned();
     }
     let whole = i32::try_from(draw.below(120)).unwrap() - 60;
@@ -164,7 +131,7 @@ fn date(draw: &mut Draw, day: NaiveDate, style: &Style) -> String {
             ["-00", "-30", "-1", "-0a", "-011"]
         };
         let month = if style.is_compact { "%Y02" } else { "%Y-02" };
-        return format!("{}{}", day.format(month), draw.of(&ends));
+        return format!("{}{}", day.format(month), draw.of(&ends).unwrap());
     }
     let form = if style.is_compact {
         "%Y%m%d"
@@ -194,12 +161,12 @@ fn rows(draw: &mut Draw, style: &Style, station: &str, day: NaiveDate, out: &mut
     match style.layout {
         0 | 1 => writeln!(out, "{station},{date},{low}"),
         2 => writeln!(out, "{date},{low},{high}"),
-        3 => writeln!(out, "{},{high},{low},{station},{date}", draw.of(&["", "x", "fog, \"thick\"", "\"a,b\"", "ä"])),
+        3 => writeln!(out, "{},{high},{low},{station},{date}", draw.of(&["", "x", "fog, \"thick\"", "\"a,b\"", "ä"]).unwrap()),
         4 | 5 => {
-            let flag = draw.of(&["", "", "", "", "I", " ", "\"\""]);
-            let time = draw.of(&["", "2400", "0700"]);
+            let flag = draw.of(&["", "", "", "", "I", " ", "\"\""]).unwrap();
+            let time = draw.of(&["", "2400", "0700"]).unwrap();
             let rain = format!("{station},{date},PRCP,{},,,W,{time}", draw.below(300));
-            let other = if draw.is_one_in(20) { draw.of(&NAMES) } else { station };
+            let other = if draw.is_one_in(20) { draw.of(&NAMES).unwrap() } else { station };
             writeln!(out, "{station},{date},TMAX,{high},,,W,{time}\n{other},{date},TMIN,{low},,{flag},W,{time}\n{rain}")
         }
         6 if style.names.len().is_multiple_of(2) => writeln!(out, "{station},{date},{high},{low},\"{station}, Town\""),
@@ -255,86 +222,6 @@ fn text(draw: &mut Draw) -> String {
     out
 }
 
-const NASTY: [&[u8]; 20] = [
-    b",",
-    b"\"",
-    b"\r",
-    b"\n",
-    b"\r\n",
-    b" ",
-    b"-",
-    b".",
-    b"e",
-    b"0",
-    b"\xff",
-    b"\xc3\xa9",
-    b"\xef\xbb\xbf",
-    b"\t",
-    b"\"\"",
-    b"\n\n",
-    b",\"",
-    b"\",",
-    b"\n\"",
-    b"A,",
-];
-
-fn bytes(draw: &mut Draw) -> Vec<u8> {
-    let mut text = text(draw);
-    if draw.is_one_in(5) {
-        text = text.replace('\n', "\r\n");
-    }
-    let mut bytes = text.into_bytes();
-    if draw.is_one_in(6) {
-        bytes.splice(..0, *b"\xef\xbb\xbf");
-    }
-    let changes = if draw.is_one_in(3) {
-        1 + draw.below(4)
-    } else {
-        0
-    };
-    for _ in 0..changes {
-        let at = draw.below(bytes.len() + 1);
-        match draw.below(7) {
-            0 => bytes.truncate(at),
-            1 | 2 => {
-                let nasty = draw.of(&NASTY);
-                bytes.splice(at..at, nasty.iter().copied());
-            }
-            3 if at < bytes.len() => bytes[at] = draw.next().to_le_bytes()[0],
-            4 if at < bytes.len() => {
-                bytes.remove(at);
-            }
-            5 => move_lines(draw, &mut bytes),
-            6 if draw.is_one_in(20) => {
-                bytes.splice(at..at, std::iter::repeat_n(b'7', 65_530 + draw.below(30)));
-            }
-            _ => {}
-        }
-    }
-    bytes
-}
-
-/// Copies or moves some lines to another place.
-fn move_lines(draw: &mut Draw, bytes: &mut Vec<u8>) {
-    let mut lines: Vec<Vec<u8>> = bytes
-        .split_inclusive(|byte| *byte == b'\n')
-        .map(<[u8]>::to_vec)
-        .collect();
-    if lines.is_empty() {
-        return;
-    }
-    let from = draw.below(lines.len());
-    let to = from + 1 + draw.below((lines.len() - from).min(30));
-    let some: Vec<Vec<u8>> = if draw.is_one_in(2) {
-        lines[from..to].to_vec()
-    } else {
-        lines.drain(from..to).collect()
-    };
-    let at = draw.below(lines.len() + 1);
-    lines.splice(at..at, some);
-    *bytes = lines.concat();
-}
-
 fn options(draw: &mut Draw) -> DailyOptions {
     DailyOptions {
         units: [
@@ -348,12 +235,6 @@ fn options(draw: &mut Draw) -> DailyOptions {
     }
 }
 
-fn packed(bytes: &[u8]) -> Vec<u8> {
-    let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    packer.write_all(bytes).unwrap();
-    packer.finish().unwrap()
-}
-
 proptest! {
     #![proptest_config(ProptestConfig { cases: 6000, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -361,7 +242,8 @@ proptest! {
     #[test]
     fn the_stream_and_the_general_reader_agree(seed in any::<u64>()) {
         let draw = &mut Draw(seed);
-        let (mut bytes, options) = (bytes(draw), options(draw));
+        let text = text(draw);
+        let (mut bytes, options) = (spoilt(draw, text), options(draw));
         if draw.is_one_in(10) {
             bytes = packed(&bytes);
             if draw.is_one_in(2) {

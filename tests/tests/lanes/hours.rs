@@ -11,8 +11,9 @@
 )]
 
 use std::fmt::Write as _;
-use std::io::{Read, Write as _};
+use std::io::Read;
 
+use crate::spoilt::{Drops, packed, spoilt};
 use crate::stations::{HourOptions, Record, for_each_station_of};
 use chrono::{DateTime, SecondsFormat};
 use chrono_tz::Tz;
@@ -64,16 +65,6 @@ fn streamed(input: impl Read + Send, zone: Option<Tz>, (threads, piece): (usize,
     let notices = done.map_err(|failure| failure.to_string())?;
     all.extend(notices.iter().map(Notice::to_string));
     Ok(all)
-}
-
-/// An input that gives a few bytes at a time.
-struct Drops<'a>(&'a [u8], usize);
-
-impl Read for Drops<'_> {
-    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
-        let most = buffer.len().min(self.1);
-        (&mut self.0).take(most as u64).read(buffer)
-    }
 }
 
 const NAMES: [&str; 11] = [
@@ -216,66 +207,6 @@ fn text(draw: &mut Draw) -> String {
     out
 }
 
-const NASTY: [&[u8]; 16] = [
-    b",",
-    b"\"",
-    b"\r",
-    b"\n",
-    b"\r\n",
-    b" ",
-    b"-",
-    b".",
-    b"e",
-    b"0",
-    b"\xff",
-    b"\xc3\xa9",
-    b"\xef\xbb\xbf",
-    b"\n\n",
-    b",\"",
-    b"\n\"",
-];
-
-fn bytes(draw: &mut Draw) -> Vec<u8> {
-    let mut text = text(draw);
-    if draw.is_one_in(5) {
-        text = text.replace('\n', "\r\n");
-    }
-    let mut bytes = text.into_bytes();
-    if draw.is_one_in(6) {
-        bytes.splice(..0, *b"\xef\xbb\xbf");
-    }
-    let changes = if draw.is_one_in(3) {
-        1 + draw.below(3)
-    } else {
-        0
-    };
-    for _ in 0..changes {
-        let at = draw.below(bytes.len() + 1);
-        match draw.below(6) {
-            0 => bytes.truncate(at),
-            1 | 2 => {
-                let nasty = draw.of(&NASTY).unwrap();
-                bytes.splice(at..at, nasty.iter().copied());
-            }
-            3 if at < bytes.len() => bytes[at] = draw.number().to_le_bytes()[0],
-            4 if at < bytes.len() => {
-                bytes.remove(at);
-            }
-            5 if draw.is_one_in(20) => {
-                bytes.splice(at..at, std::iter::repeat_n(b'7', 65_530 + draw.below(30)));
-            }
-            _ => {}
-        }
-    }
-    bytes
-}
-
-fn packed(bytes: &[u8]) -> Vec<u8> {
-    let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
-    packer.write_all(bytes).unwrap();
-    packer.finish().unwrap()
-}
-
 proptest! {
     #![proptest_config(ProptestConfig { cases: 6000, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -283,7 +214,8 @@ proptest! {
     #[test]
     fn the_stream_and_the_general_reader_agree(seed in any::<u64>()) {
         let draw = &mut Draw(seed);
-        let mut bytes = bytes(draw);
+        let text = text(draw);
+        let mut bytes = spoilt(draw, text);
         let zone = [None, Some(Tz::America__Chicago)][draw.below(2)];
         if draw.is_one_in(10) {
             bytes = packed(&bytes);

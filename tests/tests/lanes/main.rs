@@ -15,3 +15,4 @@ mod stations;
 
 mod days;
 mod hours;
+mod spoilt;
