@@ -54,6 +54,7 @@ impl Place {
     /// ```
     /// use fairspell::error::Place;
     /// assert_eq!(Place::of_byte("a", b"one\ntwo", 5), Place::at("a", 2, 2));
+    /// assert_eq!(Place::of_byte("a", &[b'\n'; 1000], 1000), Place::at("a", 1001, 1));
     /// ```
     #[must_use]
     pub fn of_byte(file: &str, bytes: &[u8], offset: usize) -> Self {
